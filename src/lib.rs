@@ -1,1 +1,3 @@
 //! Faultbook.
+
+pub mod belief;

@@ -1,0 +1,121 @@
+//! What was seen, and the levels of a finding that this tells apart.
+//!
+//! A finding seen in state `k` needs two levels (below, and exactly `k`; above is impossible), a normal one needs one,
+//! a reading near a limit one for each state it may be in. A level is all that the sweep has to remember of a finding.
+
+use super::contradiction::{Contradiction, Why};
+use super::network::{FindingNode, Network};
+
+/// One observation of a finding.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Seen {
+    /// Index of the finding.
+    pub finding: usize,
+    /// For each state `0..=K` the probability (0..=1) of what was seen if the finding is in it: 1 at the state seen and 0
+    /// elsewhere for a certain observation, the weights of the bands for a reading with an accuracy.
+    pub weights: Vec<f64>,
+    /// Causes that had been cured when this was taken: their own pushes on the finding do not count.
+    pub cured: Vec<usize>,
+}
+
+impl Seen {
+    /// A certain observation of one state of a finding with `states` states, nothing cured before.
+    pub fn state(finding: usize, state: usize, states: usize) -> Seen {
+        let weights = (0..states)
+            .map(|k| if k == state { 1.0 } else { 0.0 })
+            .collect();
+        Seen {
+            finding,
+            weights,
+            cured: Vec::new(),
+        }
+    }
+
+    /// Refuses what cannot be an observation on this network.
+    pub(super) fn check(&self, network: &Network) -> Result<(), Contradiction> {
+        let because = |why| Contradiction {
+            findings: vec![self.finding],
+            why,
+        };
+        let node = network
+            .findings()
+            .get(self.finding)
+            .ok_or(because(Why::NoSuchFinding))?;
+        if self.weights.len() != node.states() {
+            return Err(because(Why::WrongStates {
+                given: self.weights.len(),
+                states: node.states(),
+            }));
+        }
+        match self.weights.iter().find(|w| !(0.0..=1.0).contains(*w)) {
+            Some(&weight) => Err(because(Why::NotAWeight { weight })),
+            None => Ok(()),
+        }
+    }
+}
+
+/// How the states of a finding fold into the levels one observation tells apart.
+#[derive(Debug)]
+pub(super) struct Levels {
+    /// The highest state of each level, rising.
+    pub tops: Vec<usize>,
+    /// The weight of each level.
+    pub weights: Vec<f64>,
+}
+
+impl Levels {
+    /// States of weight 0 side by side are one level; those above the last state that counts are dropped altogether.
+    /// Empty when no state counts.
+    pub fn of(weights: &[f64]) -> Levels {
+        let (mut tops, mut kept) = (Vec::new(), Vec::new());
+        let last = weights.iter().rposition(|&w| w > 0.0).map_or(0, |k| k + 1);
+        for (k, &weight) in weights[..last].iter().enumerate() {
+            if weight == 0.0 && kept.last() == Some(&0.0) {
+                tops.pop();
+            } else {
+                kept.push(weight);
+            }
+            tops.push(k);
+        }
+        Levels {
+            tops,
+            weights: kept,
+        }
+    }
+
+    /// The share of pushes that lands on each level. The lowest level takes what is left of 1, pushes that go nowhere
+    /// included; pushes above the last level are left out.
+    pub fn split<'a>(&'a self, pushes: &'a [f64]) -> impl Iterator<Item = f64> + 'a {
+        (0..self.tops.len()).map(move |level| match level {
+            0 => (1.0 - pushes[self.tops[0]..].iter().sum::<f64>()).max(0.0),
+            _ => pushes[self.tops[level - 1]..self.tops[level]].iter().sum(),
+        })
+    }
+
+    /// Spreads the weight of each level back over the states of its finding. Levels of several states have weight 0.
+    pub fn spread(&self, by_level: impl Iterator<Item = f64>, node: &FindingNode) -> Vec<f64> {
+        let mut states = vec![0.0; node.states()];
+        for (&top, value) in self.tops.iter().zip(by_level) {
+            states[top] = value;
+        }
+        states
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn levels_keep_what_an_observation_tells_apart() {
+        let tops = |w: &[f64]| Levels::of(w).tops;
+        assert_eq!(tops(&[1.0, 0.0, 0.0]), [0]);
+        assert_eq!(tops(&[0.0, 0.0, 1.0, 0.0]), [1, 2]);
+        assert_eq!(tops(&[0.2, 0.0, 0.8]), [0, 1, 2]);
+        assert_eq!(tops(&[0.0, 0.0]), []);
+        let split: Vec<f64> = Levels::of(&[0.0, 0.0, 1.0, 0.0])
+            .split(&[0.1, 0.2, 0.3])
+            .collect();
+        assert_eq!(split, [0.5, 0.2]);
+    }
+}

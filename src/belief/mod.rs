@@ -1,0 +1,38 @@
+//! The belief room: a network of causes and findings, and what is known of one car, turned into exact probabilities.
+//!
+//! It knows no text, no files and no money, and it never subtracts two probabilities: every result is a sum of
+//! products of non-negative numbers, so a probability of evidence of 1e-300 is as good as one of 0.3.
+//!
+//! # The model
+//! - A cause is present or absent. With own prior `q` and present parents `i` of strength `s_i` it is present with
+//!   probability `1 - (1 - q) * prod(1 - s_i)` (noisy-OR; Pearl 1988).
+//! - A finding has the states `0` (normal) to `K`. Each present cause pushes it to state `k` with probability `s_ik`,
+//!   the stray push does the same without any cause, and the finding is the highest state it was pushed to:
+//!   `P(F <= k | causes) = P_stray(<= k) * prod over present causes of (1 - sum over l > k of s_il)`
+//!   (noisy-MAX; Henrion 1989, Díez 1993).
+//! - An observation gives a weight to each state; its likelihood is `sum over k of weight_k * P(F = k | causes)`, where
+//!   causes already cured when it was taken count as absent for that finding's own pushes.
+//!
+//! # The way
+//! `network` (what may be) and `evidence` (what was seen) -> `graph` (what takes part) -> `order` (in which order the
+//! causes are swept, with width, work and memory known before a number is computed) -> `sweep` (the tables, forward and
+//! back) -> `weigh` and `prepared` (the answers).
+
+mod contradiction;
+mod evidence;
+mod graph;
+mod network;
+mod number;
+mod order;
+mod prepared;
+mod sampling;
+mod solve;
+mod sweep;
+mod table;
+mod weigh;
+
+pub use contradiction::{Contradiction, Why};
+pub use evidence::Seen;
+pub use network::{CauseNode, FindingNode, Network, NetworkError};
+pub use prepared::{Outcome, Outcomes, Prepared};
+pub use weigh::{Beliefs, Limits, Method, weigh};

@@ -1,0 +1,106 @@
+//! All the evidence weighed in one call.
+
+use super::contradiction::Contradiction;
+use super::evidence::Seen;
+use super::network::Network;
+use super::order::Cost;
+use super::prepared::Prepared;
+
+/// How far an exact answer may go, and what takes over past that. Counted in work, never in time, so that the same
+/// question has the same answer on every machine.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Limits {
+    /// Largest table, in bits: a table of `2^width` numbers.
+    pub width: u32,
+    /// Largest memory for the tables of one sweep, in bytes.
+    pub memory_bytes: u64,
+    /// Largest number of table entries touched in one sweep.
+    pub work: u64,
+    /// Number of samples drawn where an exact answer would pass a limit.
+    pub samples: u32,
+    /// Where the drawing starts; the same seed gives the same answer.
+    pub seed: u64,
+}
+
+impl Default for Limits {
+    /// 22 bits, 512 MiB, 4 thousand million entries (seconds), 20 000 samples.
+    fn default() -> Limits {
+        Limits {
+            width: 22,
+            memory_bytes: 512 << 20,
+            work: 4_000_000_000,
+            samples: 20_000,
+            seed: 1,
+        }
+    }
+}
+
+impl Limits {
+    pub(super) fn allow(&self, cost: Cost) -> bool {
+        let bytes = (cost.kept + 2.0 * cost.peak) * size_of::<f64>() as f64;
+        cost.peak <= 2f64.powf(f64::from(self.width))
+            && bytes <= self.memory_bytes as f64
+            && cost.work <= self.work as f64
+    }
+}
+
+/// How an answer was reached.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Method {
+    /// Exact to rounding.
+    Exact {
+        /// Bits of the largest table.
+        width: u32,
+        /// Table entries touched.
+        work: u64,
+    },
+    /// Importance sampling: a limit stood in the way of the exact answer.
+    Sampled {
+        /// Samples drawn.
+        samples: u32,
+        /// How many samples of equal weight would be as good (Kish's effective size).
+        effective: f64,
+        /// Largest standard error of any cause's probability.
+        standard_error: f64,
+    },
+}
+
+/// What the evidence says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Beliefs {
+    /// ln P(evidence).
+    pub log_evidence: f64,
+    /// For each cause, the probability that it is present.
+    pub causes: Vec<f64>,
+    /// Probability that none of the network's causes is present.
+    pub unlisted: f64,
+    /// For each finding, the probability of each state: a prediction where it was not seen, else the state it was in when
+    /// it was seen last.
+    pub findings: Vec<Vec<f64>>,
+    /// How the answer was reached.
+    pub method: Method,
+}
+
+/// Weighs the evidence: every cause and every finding.
+///
+/// The definition is the sum over all states of all causes of their probability times the likelihood of each observation
+/// (module docs). Past the limits a stated approximation takes over; `method` says which.
+///
+/// # Errors
+/// [`Contradiction`] when the evidence has probability 0, or an observation does not fit the network.
+pub fn weigh(network: &Network, seen: &[Seen], limits: &Limits) -> Result<Beliefs, Contradiction> {
+    let mut prepared = Prepared::new(network, seen, limits)?;
+    let causes = (0..network.causes().len())
+        .map(|c| prepared.cause(c))
+        .collect();
+    let findings = (0..network.findings().len())
+        .map(|f| prepared.finding(f))
+        .collect();
+    Ok(Beliefs {
+        log_evidence: prepared.log_evidence(),
+        causes,
+        unlisted: prepared.unlisted(),
+        findings,
+        method: prepared.method(),
+    })
+}

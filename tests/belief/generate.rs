@@ -1,0 +1,108 @@
+//! Networks and evidence made at random from a seed, small enough to enumerate, with the awkward cases in: probabilities of
+//! 0 and 1, chains of causes, findings seen twice, readings near a limit, causes cured in between.
+
+use faultbook::belief::{CauseNode, FindingNode, Network, Seen};
+
+/// Splitmix64 (Steele, Lea & Flood 2014), so that a seed in a message rebuilds the case.
+pub struct Dice(pub u64);
+
+impl Dice {
+    pub fn bits(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let z = (self.0 ^ (self.0 >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        let z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        z ^ (z >> 31)
+    }
+    pub fn unit(&mut self) -> f64 {
+        (self.bits() >> 11) as f64 / (1u64 << 53) as f64
+    }
+    pub fn below(&mut self, n: usize) -> usize {
+        (self.bits() % n.max(1) as u64) as usize
+    }
+    pub fn chance(&mut self, p: f64) -> bool {
+        self.unit() < p
+    }
+}
+
+/// How a family of networks is made.
+#[derive(Clone, Copy)]
+pub struct Shape {
+    pub causes: usize,
+    pub findings: usize,
+    /// Probability that one cause brings another about.
+    pub chains: f64,
+    /// Probability that a cause pushes a finding.
+    pub links: f64,
+    pub states: usize,
+    /// Probability that a number is 0 or 1 outright.
+    pub sure: f64,
+}
+
+fn number(dice: &mut Dice, shape: Shape, scale: f64) -> f64 {
+    match dice.chance(shape.sure) {
+        true => f64::from(u8::from(dice.chance(0.3))),
+        false => dice.unit() * scale,
+    }
+}
+
+fn pushes(dice: &mut Dice, shape: Shape, states: usize, scale: f64) -> Vec<f64> {
+    let mut left = 1.0;
+    let mut next = || {
+        let p = number(dice, shape, scale) * left;
+        left -= p;
+        p
+    };
+    (1..states).map(|_| next()).collect()
+}
+
+pub fn network(dice: &mut Dice, shape: Shape) -> Network {
+    let causes = (0..shape.causes).map(|c| {
+        let parents: Vec<usize> = (0..c).filter(|_| dice.chance(shape.chains)).collect();
+        let brought_by = parents
+            .into_iter()
+            .map(|p| (p, number(dice, shape, 1.0)))
+            .collect();
+        CauseNode {
+            prior: number(dice, shape, 0.3),
+            brought_by,
+        }
+    });
+    let causes: Vec<CauseNode> = causes.collect();
+    let findings = (0..shape.findings).map(|_| {
+        let states = 2 + dice.below(shape.states - 1);
+        let pushed = (0..shape.causes)
+            .filter(|_| dice.chance(shape.links))
+            .collect::<Vec<_>>();
+        let pushes_of = |c| (c, pushes(dice, shape, states, 1.0));
+        let pushed = pushed.into_iter().map(pushes_of).collect();
+        FindingNode {
+            stray: pushes(dice, shape, states, 0.1),
+            pushes: pushed,
+        }
+    });
+    let findings = findings.collect();
+    Network::new(causes, findings).expect("what is generated is valid")
+}
+
+pub fn evidence(dice: &mut Dice, net: &Network, known: f64) -> Vec<Seen> {
+    let mut seen = Vec::new();
+    for (finding, node) in net.findings().iter().enumerate() {
+        while dice.chance(known) && seen.iter().filter(|s: &&Seen| s.finding == finding).count() < 2
+        {
+            let mut observation = Seen::state(finding, dice.below(node.states()), node.states());
+            if dice.chance(0.25) {
+                observation
+                    .weights
+                    .iter_mut()
+                    .for_each(|w| *w = if dice.chance(0.3) { 0.0 } else { dice.unit() });
+            }
+            if dice.chance(0.2) {
+                observation.cured = (0..net.causes().len())
+                    .filter(|_| dice.chance(0.3))
+                    .collect();
+            }
+            seen.push(observation);
+        }
+    }
+    seen
+}
