@@ -1,2 +1,5 @@
 //! Starts the command line.
-fn main() {}
+
+fn main() -> std::process::ExitCode {
+    faultbook::cli::main()
+}

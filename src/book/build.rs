@@ -1,0 +1,225 @@
+//! Blocks -> the checked book: one function for each kind of block.
+
+use super::clauses::{self, text, texts};
+use super::codes::*;
+use super::findings::{self, push_vector};
+use super::names::Names;
+use super::table::Table;
+use super::types::*;
+use crate::syntax::{Block, Keyword, Kind, Value, nearest};
+
+/// A source of facts.
+pub fn source(names: &mut Names, block: &Block) -> Source {
+    Source { head: names.head(block), published: text(block, Keyword::Published) }
+}
+
+/// A trait of a vehicle.
+pub fn vehicle_trait(names: &mut Names, block: &Block) -> Trait {
+    Trait { head: names.head(block), ask: text(block, Keyword::Ask), excludes: names.list(block, Keyword::Excludes, Kind::Trait) }
+}
+
+/// A danger.
+pub fn hazard(names: &mut Names, block: &Block) -> Hazard {
+    let head = names.head(block);
+    let word = clauses::names(block, Keyword::Level).first().copied();
+    let level = match word.map(|w| (w.value.as_str(), w.span)) {
+        Some(("stop", _)) => Level::Stop,
+        Some(("warn", _)) => Level::Warn,
+        Some(("care", _)) => Level::Care,
+        Some((other, span)) => {
+            let near = nearest(other, ["stop", "warn", "care"]).map(|n| format!("did you mean `{n}`?"));
+            let help = near.unwrap_or_else(|| "a level is `stop`, `warn` or `care`".into());
+            names.remark(UNKNOWN_WORD, format!("`{other}` is no level"), span, "expected `stop`, `warn` or `care`", &help);
+            Level::Stop
+        }
+        None => {
+            names.remark(
+                CLAUSE_MISSING,
+                format!("`{}` has no level", head.name),
+                block.name.span,
+                "expected a `level` clause",
+                "write `level stop`, `level warn` or `level care`",
+            );
+            Level::Stop
+        }
+    };
+    Hazard { head, level, does: texts(block, Keyword::Do) }
+}
+
+/// A set-up step.
+pub fn access(names: &mut Names, block: &Block) -> Access {
+    Access {
+        head: names.head(block),
+        minutes: names.minutes(block, Keyword::Takes),
+        needs: names.list(block, Keyword::Access, Kind::Access),
+        undoes: names.list(block, Keyword::Undoes, Kind::Access),
+        hazards: names.list(block, Keyword::Hazard, Kind::Hazard),
+        does: texts(block, Keyword::Do),
+    }
+}
+
+/// A tool.
+pub fn tool(names: &mut Names, block: &Block) -> Tool {
+    Tool { head: names.head(block) }
+}
+
+/// A column of a log.
+pub fn channel(names: &mut Names, block: &Block) -> Channel {
+    let unit = match clauses::one(block, Keyword::Unit).map(|c| &c.value) {
+        Some(Value::Unit(word)) => names.unit(word),
+        _ => None,
+    };
+    let pid = match clauses::one(block, Keyword::Pid).map(|c| &c.value) {
+        Some(Value::Hex(byte)) => Some(byte.value),
+        _ => None,
+    };
+    Channel { head: names.head(block), unit, headings: texts(block, Keyword::Heading), pid }
+}
+
+/// A fault; its `brings` are tied by [`brings`] once all causes have numbers.
+pub fn cause(names: &mut Names, block: &Block, findings: &Table<Finding>) -> Cause {
+    let head = names.head(block);
+    let prior = match clauses::one(block, Keyword::Prior).map(|c| &c.value) {
+        Some(Value::Chance(chance)) => names.chance(chance).unwrap_or(0.0),
+        _ => 0.0,
+    };
+    let mut cause = Cause { head, prior, shows: vec![], brings: vec![], hazards: names.list(block, Keyword::Hazard, Kind::Hazard) };
+    shows(names, block, &mut cause, findings);
+    brings(names, block, &mut cause);
+    cause
+}
+
+fn shows(names: &mut Names, block: &Block, cause: &mut Cause, findings: &Table<Finding>) {
+    for clause in clauses::every(block, Keyword::Shows) {
+        let Value::Pushes { finding: word, pushes } = &clause.value else { continue };
+        let Some(id) = names.find_finding::<Finding>(word) else { continue };
+        // a finding whose own block is broken has been remarked on there
+        let Some(finding) = (id.index() < findings.len()).then(|| &findings[id]) else { continue };
+        let push = push_vector(names, pushes, finding, clause.span);
+        match cause.shows.iter_mut().find(|s| s.finding == id) {
+            Some(first) => {
+                if first.push.iter().zip(&push).any(|(a, b)| *a > 0.0 && *b > 0.0) {
+                    let message = format!("`{}` shows `{}` twice in the same state", cause.head.name, word.value);
+                    names.remark(TIED_TWICE, message, clause.span, "again here", "keep one of the two");
+                }
+                first.push.iter_mut().zip(&push).for_each(|(a, b)| *a = a.max(*b));
+                if first.push.iter().sum::<f64>() > 1.0 + 1e-9 {
+                    names.remark(
+                        CHANCES_TOO_MANY,
+                        format!("the chances for `{}` sum to more than 100 %", word.value),
+                        clause.span,
+                        "together with the line above",
+                        "what is left of 100 % is the chance that it shows nothing",
+                    );
+                }
+            }
+            None => cause.shows.push(Shows { finding: id, push, span: clause.span }),
+        }
+    }
+}
+
+fn brings(names: &mut Names, block: &Block, cause: &mut Cause) {
+    for clause in clauses::every(block, Keyword::Brings) {
+        let Value::Links(links) = &clause.value else { continue };
+        for (word, chance) in links {
+            let (Some(id), Some(chance)) = (names.find::<Cause>(word, Kind::Cause), names.chance(chance)) else { continue };
+            if cause.brings.iter().any(|(other, _)| *other == id) {
+                names.remark(
+                    TIED_TWICE,
+                    format!("`{}` brings `{}` twice", cause.head.name, word.value),
+                    word.span,
+                    "again here",
+                    "keep one of the two",
+                );
+                continue;
+            }
+            cause.brings.push((id, chance));
+        }
+    }
+}
+
+/// A check.
+pub fn check(names: &mut Names, block: &Block) -> Check {
+    let head = names.head(block);
+    let words = clauses::names(block, Keyword::Reveals);
+    if words.is_empty() {
+        names.remark(
+            CLAUSE_MISSING,
+            format!("`{}` reveals nothing", head.name),
+            block.name.span,
+            "expected a `reveals` clause",
+            "name the findings it settles: `reveals charge-hose`",
+        );
+    }
+    let mut reveals = Vec::new();
+    for word in words {
+        match names.find_finding(word) {
+            Some(id) if reveals.contains(&id) => {
+                names.remark(TIED_TWICE, format!("`{}` is revealed twice", word.value), word.span, "again here", "once is enough")
+            }
+            Some(id) => reveals.push(id),
+            None => {}
+        }
+    }
+    Check {
+        head,
+        minutes: names.minutes(block, Keyword::Takes),
+        spend: names.money(block, Keyword::Spend),
+        access: names.list(block, Keyword::Access, Kind::Access),
+        tools: names.list(block, Keyword::Tool, Kind::Tool),
+        reveals,
+        does: texts(block, Keyword::Do),
+        hazards: names.list(block, Keyword::Hazard, Kind::Hazard),
+        after: names.list(block, Keyword::After, Kind::Check),
+    }
+}
+
+/// A fix.
+pub fn fix(names: &mut Names, block: &Block, table: &Table<Finding>) -> Fix {
+    let head = names.head(block);
+    let cures = names.list(block, Keyword::Cures, Kind::Cause);
+    if clauses::one(block, Keyword::Cures).is_none() {
+        names.remark(
+            CLAUSE_MISSING,
+            format!("`{}` cures nothing", head.name),
+            block.name.span,
+            "expected a `cures` clause",
+            "name the causes it puts right: `cures charge-hose-split`",
+        );
+    }
+    let mut proofs = Vec::new();
+    for clause in clauses::every(block, Keyword::Proof) {
+        let Value::Proofs(list) = &clause.value else { continue };
+        for (word, band) in list {
+            let Some(id) = names.find_finding::<Finding>(word) else { continue };
+            let Some(finding) = (id.index() < table.len()).then(|| &table[id]) else { continue };
+            let state = band.as_ref().map_or(Some(0), |b| findings::state(names, b, finding));
+            proofs.extend(state.map(|s| (id, s)));
+        }
+    }
+    Fix {
+        head,
+        minutes: names.minutes(block, Keyword::Takes),
+        parts: names.money(block, Keyword::Parts),
+        access: names.list(block, Keyword::Access, Kind::Access),
+        tools: names.list(block, Keyword::Tool, Kind::Tool),
+        cures,
+        proofs,
+        then: names.list(block, Keyword::Then, Kind::Aftercare),
+        does: texts(block, Keyword::Do),
+        hazards: names.list(block, Keyword::Hazard, Kind::Hazard),
+        after: names.list(block, Keyword::After, Kind::Fix),
+    }
+}
+
+/// An aftercare step.
+pub fn aftercare(names: &mut Names, block: &Block) -> Aftercare {
+    Aftercare {
+        head: names.head(block),
+        minutes: names.minutes(block, Keyword::Takes),
+        does: texts(block, Keyword::Do),
+        if_refused: text(block, Keyword::IfRefused),
+        hazards: names.list(block, Keyword::Hazard, Kind::Hazard),
+        after: names.list(block, Keyword::After, Kind::Aftercare),
+    }
+}

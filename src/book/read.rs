@@ -1,0 +1,203 @@
+//! Documents, layer over layer -> the checked book, or the remarks that say why not.
+
+use super::codes::*;
+use super::layers::{implied_code, merge};
+use super::names::{Names, canonical, code_name};
+use super::table::Table;
+use super::types::*;
+use super::{build, clauses, findings, graphs, titles};
+use crate::syntax::{Block, Document, Keyword, Kind, Remark, Severity, Sources, Value};
+use sha2::{Digest, Sha256};
+use std::collections::HashSet;
+
+/// Makes one book of layers of documents, the first at the bottom. There is a book where no remark is an error.
+pub fn read(sources: &Sources, layers: &[Vec<Document>]) -> (Option<Book>, Vec<Remark>) {
+    let mut remarks = Vec::new();
+    let mut blocks = merge(layers, &mut remarks);
+    add_shared(&mut blocks);
+    add_codes(&mut blocks);
+    let mut names = Names::new(&blocks, remarks);
+    let book = assemble(&mut names, &blocks, digest(sources));
+    let mut remarks = names.remarks;
+    if let Some(book) = &book {
+        remarks.extend(graphs::loops(book));
+        remarks.extend(never_there(book));
+    }
+    let sound = !remarks.iter().any(|r| r.severity == Severity::Error);
+    (book.filter(|_| sound), remarks)
+}
+
+/// A book without a scale of its own uses those of the book that ships, and any book may name its sources.
+fn add_shared(blocks: &mut Vec<Block>) {
+    let own: HashSet<String> = blocks.iter().map(|b| b.name.value.clone()).collect();
+    let scaled = blocks.iter().any(|b| b.kind.value == Kind::Scale);
+    let named: HashSet<&str> = blocks.iter().flat_map(|b| clauses::names(b, Keyword::Source)).map(|w| w.value.as_str()).collect();
+    let mut wanted = Vec::new();
+    for block in super::shipped::documents().iter().flat_map(|d| &d.blocks) {
+        let name = block.name.value.as_str();
+        let fits = match block.kind.value {
+            Kind::Scale => !scaled,
+            Kind::Source => named.contains(name),
+            _ => false,
+        };
+        if fits && !own.contains(name) {
+            wanted.push(block.clone());
+        }
+    }
+    let missing: Vec<Block> = wanted
+        .iter()
+        .flat_map(|b| clauses::names(b, Keyword::Source))
+        .filter(|w| !own.contains(&w.value) && !wanted.iter().any(|b| b.name.value == w.value))
+        .filter_map(|w| super::shipped::documents().iter().flat_map(|d| &d.blocks).find(|b| b.name.value == w.value).cloned())
+        .collect();
+    let mut seen = HashSet::new();
+    wanted.extend(missing.into_iter().filter(|b| seen.insert(b.name.value.clone())));
+    blocks.splice(0..0, wanted);
+}
+
+/// A code that a cause shows or a check reveals needs no block of its own.
+fn add_codes(blocks: &mut Vec<Block>) {
+    let mut known: HashSet<String> = blocks.iter().map(canonical).collect();
+    let mut implied = Vec::new();
+    for clause in blocks.iter().flat_map(|b| &b.clauses) {
+        let words = match (&clause.keyword.value, &clause.value) {
+            (Keyword::Shows, Value::Pushes { finding, .. }) => vec![finding],
+            (Keyword::Reveals, Value::Names(list)) => list.iter().collect(),
+            (Keyword::Proof, Value::Proofs(list)) => list.iter().map(|(w, _)| w).collect(),
+            _ => continue,
+        };
+        for word in words {
+            if let Some(code) = code_name(&word.value)
+                && known.insert(code)
+            {
+                implied.push(implied_code(word));
+            }
+        }
+    }
+    blocks.extend(implied);
+}
+
+fn digest(sources: &Sources) -> String {
+    let mut hash = Sha256::new();
+    for (_, source) in sources.iter() {
+        hash.update((source.text.len() as u64).to_le_bytes());
+        hash.update(source.text.as_bytes());
+    }
+    hash.finalize().iter().map(|b| format!("{b:02x}")).collect()
+}
+
+/// The book, where every block could be made; the tables keep the numbers that the names were given.
+fn assemble(names: &mut Names, blocks: &[Block], digest: String) -> Option<Book> {
+    let of = |kind: Kind| blocks.iter().filter(move |b| b.kind.value == kind);
+    let mut scales = Table::default();
+    for block in of(Kind::Scale) {
+        let head = names.head(block);
+        let words = names.learn(block);
+        scales.push(Scale { head, words });
+    }
+    let (about, stray) = about(names, blocks, digest);
+    let before = names.remarks.len();
+    let mut table = Table::default();
+    for block in blocks.iter().filter(|b| b.kind.value.is_finding()) {
+        if let Some(finding) = findings::finding(names, block, stray, &titles::title) {
+            table.push(finding);
+        }
+    }
+    // numbers are only right while no finding was left out
+    let whole = table.len() == blocks.iter().filter(|b| b.kind.value.is_finding()).count();
+    if !whole && names.remarks.len() == before {
+        return None;
+    }
+    let findings_for_links = if whole { table } else { stand_ins(names, blocks, stray) };
+    let book = Book {
+        about,
+        scales,
+        sources: fill(of(Kind::Source), |b| build::source(names, b)),
+        traits: fill(of(Kind::Trait), |b| build::vehicle_trait(names, b)),
+        hazards: fill(of(Kind::Hazard), |b| build::hazard(names, b)),
+        access: fill(of(Kind::Access), |b| build::access(names, b)),
+        tools: fill(of(Kind::Tool), |b| build::tool(names, b)),
+        channels: fill(of(Kind::Channel), |b| build::channel(names, b)),
+        causes: fill(of(Kind::Cause), |b| build::cause(names, b, &findings_for_links)),
+        checks: fill(of(Kind::Check), |b| build::check(names, b)),
+        fixes: fill(of(Kind::Fix), |b| build::fix(names, b, &findings_for_links)),
+        aftercare: fill(of(Kind::Aftercare), |b| build::aftercare(names, b)),
+        findings: findings_for_links,
+    };
+    Some(book)
+}
+
+/// Where a finding's block is broken, its neighbours are still checked: it stands in with two states, and its remarks are kept once.
+fn stand_ins(names: &mut Names, blocks: &[Block], stray: f64) -> Table<Finding> {
+    let kept = names.remarks.len();
+    let mut table = Table::default();
+    for block in blocks.iter().filter(|b| b.kind.value.is_finding()) {
+        let made = findings::finding(names, block, stray, &titles::title);
+        let head = names.head(block);
+        let kind = FindingKind::Sign { ask: None };
+        let states = clauses::every(block, Keyword::Band)
+            .filter_map(|c| if let Value::Band { name, .. } = &c.value { Some(name.value.clone()) } else { None });
+        let mut states: Vec<String> = states.collect();
+        while states.len() < 2 {
+            states.push(["normal", "present"][states.len()].into());
+        }
+        table.push(made.unwrap_or(Finding { head, kind, stray: vec![0.0; states.len() - 1], states, hazards: vec![] }));
+    }
+    names.remarks.truncate(kept);
+    table
+}
+
+fn fill<'b, T: Headed>(blocks: impl Iterator<Item = &'b Block>, mut make: impl FnMut(&'b Block) -> T) -> Table<T> {
+    let mut table = Table::default();
+    for block in blocks {
+        table.push(make(block));
+    }
+    table
+}
+
+/// What the topmost `book` block says, and the stray for findings that give none.
+fn about(names: &mut Names, blocks: &[Block], digest: String) -> (About, f64) {
+    let mut about = About { digest, ..About::default() };
+    let mut stray = 0.0;
+    for block in blocks.iter().filter(|b| b.kind.value == Kind::Book) {
+        let said = |keyword| clauses::text(block, keyword).unwrap_or_default();
+        about.name = block.name.value.clone();
+        about.title = block.title.as_ref().map_or(String::new(), |t| t.value.clone());
+        about.version = said(Keyword::Version);
+        about.reviewed = said(Keyword::Reviewed);
+        about.keeper = said(Keyword::Keeper);
+        about.about = said(Keyword::About);
+        about.over = clauses::names(block, Keyword::Over).first().map(|w| w.value.clone());
+        if let Some(edition) = clauses::number(block, Keyword::Edition)
+            && (edition.value - 1.0).abs() > f64::EPSILON
+        {
+            let message = format!("edition {} of the language is not known here", edition.value);
+            names.remark(
+                UNKNOWN_EDITION,
+                message,
+                edition.span,
+                "this program reads edition 1",
+                "write `edition 1`, or use a newer program",
+            );
+        }
+        if let Some(Value::Strays(pushes)) = clauses::one(block, Keyword::Stray).map(|c| &c.value)
+            && let Some(push) = pushes.first()
+        {
+            stray = names.chance(&push.chance).unwrap_or(0.0);
+        }
+    }
+    (about, stray)
+}
+
+fn never_there(book: &Book) -> Vec<Remark> {
+    let brought: HashSet<usize> = book.causes.iter().flat_map(|(_, c)| &c.brings).map(|(id, _)| id.index()).collect();
+    book.causes
+        .iter()
+        .filter(|(id, c)| c.prior <= 0.0 && !brought.contains(&id.index()))
+        .map(|(_, c)| {
+            let message = format!("`{}` can never be there", c.head.name);
+            Remark::new(NEVER_THERE, message, c.head.span, "it has no prior, and nothing brings it about")
+                .help("write how common it is: `prior common`")
+        })
+        .collect()
+}

@@ -1,0 +1,370 @@
+//! The checked book: names resolved to numbers, units made one, words turned to chances. A [`Book`] that exists is valid.
+
+use super::dtc::Dtc;
+use super::need::Need;
+use super::table::{Id, Table};
+use super::units::Unit;
+use crate::syntax::{Span, Window};
+
+/// What every block has.
+#[derive(Debug, Clone)]
+pub struct Head {
+    /// Its name.
+    pub name: String,
+    /// Its title, in words for people.
+    pub title: String,
+    /// Notes for the reader.
+    pub notes: Vec<String>,
+    /// Where its facts come from.
+    pub sources: Vec<Id<Source>>,
+    /// For which vehicles it is.
+    pub when: Need,
+    /// Where it stands.
+    pub span: Span,
+    /// Remarks it allows, with the reason and the place of the clause.
+    pub allows: Vec<(String, String, Span)>,
+}
+
+/// Anything with a head.
+pub trait Headed {
+    /// Its head.
+    fn head(&self) -> &Head;
+    /// Its name.
+    fn name(&self) -> &str {
+        &self.head().name
+    }
+    /// Its title.
+    fn title(&self) -> &str {
+        &self.head().title
+    }
+}
+
+macro_rules! headed {
+    ($($type:ident),*) => { $(impl Headed for $type { fn head(&self) -> &Head { &self.head } })* };
+}
+headed!(Source, Trait, Hazard, Access, Tool, Channel, Finding, Cause, Check, Fix, Aftercare, Scale);
+
+/// The whole book.
+#[derive(Debug, Clone)]
+#[allow(missing_docs)] // the tables are named by what they hold
+pub struct Book {
+    pub about: About,
+    pub scales: Table<Scale>,
+    pub sources: Table<Source>,
+    pub traits: Table<Trait>,
+    pub hazards: Table<Hazard>,
+    pub access: Table<Access>,
+    pub tools: Table<Tool>,
+    pub channels: Table<Channel>,
+    pub findings: Table<Finding>,
+    pub causes: Table<Cause>,
+    pub checks: Table<Check>,
+    pub fixes: Table<Fix>,
+    pub aftercare: Table<Aftercare>,
+}
+
+/// What the book says of itself.
+#[derive(Debug, Clone, Default)]
+pub struct About {
+    /// Its name.
+    pub name: String,
+    /// Its title.
+    pub title: String,
+    /// Its version.
+    pub version: String,
+    /// The day it was last reviewed, as written.
+    pub reviewed: String,
+    /// Who keeps it.
+    pub keeper: String,
+    /// What it is for.
+    pub about: String,
+    /// The book it is laid over.
+    pub over: Option<String>,
+    /// SHA-256 of all its texts in order, in hexadecimal: which book a journal entry was made with.
+    pub digest: String,
+}
+
+/// Words for chances.
+#[derive(Debug, Clone)]
+pub struct Scale {
+    /// Name and title.
+    pub head: Head,
+    /// Each word with its chance, 0..=1.
+    pub words: Vec<(String, f64)>,
+}
+
+/// Where facts come from.
+#[derive(Debug, Clone)]
+pub struct Source {
+    /// Name and title.
+    pub head: Head,
+    /// When and where it was published.
+    pub published: Option<String>,
+}
+
+/// What a vehicle is or has.
+#[derive(Debug, Clone)]
+pub struct Trait {
+    /// Name and title; `when` says where it can be fitted at all.
+    pub head: Head,
+    /// The question that settles it.
+    pub ask: Option<String>,
+    /// Traits that can't be there together with it.
+    pub excludes: Vec<Id<Trait>>,
+}
+
+/// How bad a danger is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Level {
+    /// A caution.
+    Care,
+    /// Somebody can be hurt.
+    Warn,
+    /// Nothing goes on until it is dealt with.
+    Stop,
+}
+
+impl Level {
+    /// The word in a rule file.
+    pub fn word(self) -> &'static str {
+        match self {
+            Level::Care => "care",
+            Level::Warn => "warn",
+            Level::Stop => "stop",
+        }
+    }
+}
+
+/// A danger to people.
+#[derive(Debug, Clone)]
+pub struct Hazard {
+    /// Name and title.
+    pub head: Head,
+    /// How bad.
+    pub level: Level,
+    /// What to do now.
+    pub does: Vec<String>,
+}
+
+/// A set-up step that opens several checks.
+#[derive(Debug, Clone)]
+pub struct Access {
+    /// Name and title.
+    pub head: Head,
+    /// Minutes it takes, 0 or more.
+    pub minutes: f64,
+    /// What it needs first.
+    pub needs: Vec<Id<Access>>,
+    /// What it closes again.
+    pub undoes: Vec<Id<Access>>,
+    /// Cautions.
+    pub hazards: Vec<Id<Hazard>>,
+    /// How.
+    pub does: Vec<String>,
+}
+
+/// A tool.
+#[derive(Debug, Clone)]
+pub struct Tool {
+    /// Name and title.
+    pub head: Head,
+}
+
+/// One column of a logged drive.
+#[derive(Debug, Clone)]
+pub struct Channel {
+    /// Name and title.
+    pub head: Head,
+    /// The unit its values are kept in.
+    pub unit: Option<Unit>,
+    /// Column headings that mean it.
+    pub headings: Vec<String>,
+    /// The identifier of the generic data service.
+    pub pid: Option<u8>,
+}
+
+/// What is seen, read, stored or reported.
+#[derive(Debug, Clone)]
+pub struct Finding {
+    /// Name and title.
+    pub head: Head,
+    /// Which kind, with what only that kind has.
+    pub kind: FindingKind,
+    /// Its states, the normal one first; at least two.
+    pub states: Vec<String>,
+    /// The push by something the book does not list, to the states after the first; each 0..=1, together at most 1.
+    pub stray: Vec<f64>,
+    /// Dangers, each with the states that raise it (never the first).
+    pub hazards: Vec<(Id<Hazard>, Vec<usize>)>,
+}
+
+/// The four kinds of findings.
+#[derive(Debug, Clone)]
+pub enum FindingKind {
+    /// What the customer reports.
+    Symptom {
+        /// The question.
+        ask: Option<String>,
+        /// Customers' words for it.
+        heard: Vec<String>,
+        /// Whether it is asked at every intake.
+        always_ask: bool,
+    },
+    /// A trouble code.
+    Code(Dtc),
+    /// A number.
+    Reading(Box<Gauge>),
+    /// What an inspection shows.
+    Sign {
+        /// The question.
+        ask: Option<String>,
+    },
+}
+
+/// How a reading is read.
+#[derive(Debug, Clone)]
+pub struct Gauge {
+    /// Its unit; bands and values are in it.
+    pub unit: Unit,
+    /// Two sigma of what it is read with.
+    pub accuracy: Option<Accuracy>,
+    /// The ranges of each state, in the order of the states: from, to (infinite at the ends).
+    pub bands: Vec<Vec<(f64, f64)>>,
+    /// How a logged drive gives it.
+    pub window: Option<Window>,
+}
+
+/// Two sigma of a reading.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Accuracy {
+    /// A part of the value read.
+    Relative(f64),
+    /// In the reading's own unit.
+    Absolute(f64),
+}
+
+/// A fault.
+#[derive(Debug, Clone)]
+pub struct Cause {
+    /// Name and title.
+    pub head: Head,
+    /// How often it is there by itself, 0..=1.
+    pub prior: f64,
+    /// What it shows.
+    pub shows: Vec<Shows>,
+    /// What it brings about, each with its chance.
+    pub brings: Vec<(Id<Cause>, f64)>,
+    /// Dangers while it is in question.
+    pub hazards: Vec<Id<Hazard>>,
+}
+
+/// One finding that a cause shows.
+#[derive(Debug, Clone)]
+pub struct Shows {
+    /// The finding.
+    pub finding: Id<Finding>,
+    /// The chances to push it to the states after the first; each 0..=1, together at most 1.
+    pub push: Vec<f64>,
+    /// The place of the clause.
+    pub span: Span,
+}
+
+/// An action that reveals findings.
+#[derive(Debug, Clone)]
+pub struct Check {
+    /// Name and title.
+    pub head: Head,
+    /// Minutes it takes, without access.
+    pub minutes: f64,
+    /// Money spent on it.
+    pub spend: f64,
+    /// Access steps it needs.
+    pub access: Vec<Id<Access>>,
+    /// Tools it needs.
+    pub tools: Vec<Id<Tool>>,
+    /// The findings it reveals.
+    pub reveals: Vec<Id<Finding>>,
+    /// How to do it.
+    pub does: Vec<String>,
+    /// Cautions.
+    pub hazards: Vec<Id<Hazard>>,
+    /// Checks that come first.
+    pub after: Vec<Id<Check>>,
+}
+
+/// An action that cures causes.
+#[derive(Debug, Clone)]
+pub struct Fix {
+    /// Name and title.
+    pub head: Head,
+    /// Minutes it takes, without access.
+    pub minutes: f64,
+    /// Money for parts.
+    pub parts: f64,
+    /// Access steps it needs.
+    pub access: Vec<Id<Access>>,
+    /// Tools it needs.
+    pub tools: Vec<Id<Tool>>,
+    /// The causes it cures.
+    pub cures: Vec<Id<Cause>>,
+    /// The readings and signs that prove it, each with the state it must be in.
+    pub proofs: Vec<(Id<Finding>, usize)>,
+    /// What must follow.
+    pub then: Vec<Id<Aftercare>>,
+    /// How to do it.
+    pub does: Vec<String>,
+    /// Cautions.
+    pub hazards: Vec<Id<Hazard>>,
+    /// Fixes that come first.
+    pub after: Vec<Id<Fix>>,
+}
+
+/// What must follow a fix.
+#[derive(Debug, Clone)]
+pub struct Aftercare {
+    /// Name and title.
+    pub head: Head,
+    /// Minutes it takes.
+    pub minutes: f64,
+    /// How to do it.
+    pub does: Vec<String>,
+    /// The manual way, where the tester refuses.
+    pub if_refused: Option<String>,
+    /// Cautions.
+    pub hazards: Vec<Id<Hazard>>,
+    /// What comes first.
+    pub after: Vec<Id<Aftercare>>,
+}
+
+impl Finding {
+    /// The number of the state of that name.
+    pub fn state(&self, name: &str) -> Option<usize> {
+        self.states.iter().position(|s| s == name)
+    }
+
+    /// What it is called in a rule file.
+    pub fn kind_word(&self) -> &'static str {
+        match self.kind {
+            FindingKind::Symptom { .. } => "symptom",
+            FindingKind::Code(_) => "code",
+            FindingKind::Reading(_) => "reading",
+            FindingKind::Sign { .. } => "sign",
+        }
+    }
+
+    /// The gauge, for a reading.
+    pub fn gauge(&self) -> Option<&Gauge> {
+        match &self.kind {
+            FindingKind::Reading(gauge) => Some(gauge),
+            _ => None,
+        }
+    }
+
+    /// The question to ask a person about it.
+    pub fn question(&self) -> Option<&str> {
+        match &self.kind {
+            FindingKind::Symptom { ask, .. } | FindingKind::Sign { ask } => ask.as_deref(),
+            _ => None,
+        }
+    }
+}

@@ -1,0 +1,44 @@
+//! Arguments -> calls. The only room that touches files, environment, clock or terminal.
+
+mod args;
+mod failure;
+mod files;
+mod lint;
+mod out;
+
+pub use args::Arguments;
+pub use failure::Failure;
+
+use args::Command;
+use clap::Parser;
+use out::Out;
+use std::process::ExitCode;
+
+/// Runs the program: 0 done, 1 the input was read and fails, 2 it could not be used.
+pub fn main() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => return clap_error(&error),
+    };
+    let mut out = Out::of_process();
+    match run(&arguments.command, &mut out) {
+        Ok(status) => ExitCode::from(status),
+        Err(failure) => {
+            // when even standard error is gone there is nobody left to tell
+            out.tell(&failure.to_string()).ok();
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// Help and version are results; anything else could not be used.
+fn clap_error(error: &clap::Error) -> ExitCode {
+    error.print().ok();
+    if error.use_stderr() { ExitCode::from(2) } else { ExitCode::SUCCESS }
+}
+
+fn run(command: &Command, out: &mut Out) -> Result<u8, Failure> {
+    match command {
+        Command::Lint(arguments) => lint::run(arguments, out),
+    }
+}

@@ -1,0 +1,52 @@
+//! The two streams: results go to standard output, talk to standard error.
+
+use super::failure::Failure;
+use crate::report::Look;
+use std::io::{IsTerminal, Write, stderr, stdout};
+
+/// Where words go, and how wide and colourful they may be.
+pub struct Out {
+    result: Box<dyn Write>,
+    talk: Box<dyn Write>,
+    /// Layout of text.
+    pub look: Look,
+}
+
+impl Out {
+    /// The process's own streams.
+    pub fn of_process() -> Out {
+        Out { result: Box::new(stdout()), talk: Box::new(stderr()), look: look() }
+    }
+
+    /// Prints a result.
+    pub fn say(&mut self, text: &str) -> Result<(), Failure> {
+        write(&mut self.result, text)
+    }
+
+    /// Tells a person something beside the result, as a line.
+    pub fn tell(&mut self, text: &str) -> Result<(), Failure> {
+        write(&mut self.talk, &format!("{text}\n"))
+    }
+}
+
+fn write(to: &mut dyn Write, text: &str) -> Result<(), Failure> {
+    match to.write_all(text.as_bytes()).and_then(|()| to.flush()) {
+        // the reader of a pipe went away: nothing is wrong here
+        Err(e) if e.kind() == std::io::ErrorKind::BrokenPipe => Ok(()),
+        Err(e) => Err(Failure::new(format!("the output can't be written: {e}"), "check the disk and the pipe")),
+        Ok(()) => Ok(()),
+    }
+}
+
+/// Width from COLUMNS or the terminal, 100 at most and where nothing is known; colour only on a terminal without NO_COLOR.
+fn look() -> Look {
+    let told = std::env::var("COLUMNS").ok().and_then(|c| c.parse::<usize>().ok());
+    let seen = stdout().is_terminal().then(textwrap_width).flatten();
+    let width = told.or(seen).unwrap_or(100).clamp(30, 100);
+    let colour = stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none() && std::env::var("TERM").is_ok_and(|t| t != "dumb");
+    Look { width, colour }
+}
+
+fn textwrap_width() -> Option<usize> {
+    terminal_size::terminal_size().map(|(w, _)| usize::from(w.0))
+}

@@ -1,0 +1,5 @@
+//! Any result -> text, JSON or HTML. Renderers never check and never decide; checks never print.
+
+pub mod remarks;
+
+pub use remarks::Look;

@@ -1,0 +1,104 @@
+//! Remarks -> text for people, through miette, and one line each for machines that read lines.
+
+use crate::syntax::{Remark, Severity, Sources, Span};
+use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode};
+use std::fmt;
+
+/// How text is laid out.
+#[derive(Debug, Clone, Copy)]
+pub struct Look {
+    /// Columns.
+    pub width: usize,
+    /// Whether colour may repeat what the words say.
+    pub colour: bool,
+}
+
+/// All remarks as text, each with its lines of the file.
+pub fn text(remarks: &[Remark], sources: &Sources, look: Look) -> String {
+    let theme = if look.colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
+    let handler = GraphicalReportHandler::new_themed(theme).with_width(look.width.max(30)).with_links(false);
+    let mut out = String::new();
+    for remark in remarks {
+        let shown = Shown::new(remark, sources);
+        if handler.render_report(&mut out, &shown).is_err() {
+            out.push_str(&format!("{}: {}\n", remark.code.id, remark.message));
+        }
+    }
+    out
+}
+
+/// How many errors, warnings and notes.
+pub fn counts(remarks: &[Remark]) -> String {
+    let count = |s: Severity| remarks.iter().filter(|r| r.severity == s).count();
+    let some = |n: usize, word: &str| (n > 0).then(|| format!("{n} {word}{}", if n == 1 { "" } else { "s" }));
+    let parts = [some(count(Severity::Error), "error"), some(count(Severity::Warning), "warning"), some(count(Severity::Note), "note")];
+    let parts: Vec<String> = parts.into_iter().flatten().collect();
+    if parts.is_empty() { "nothing to remark".into() } else { parts.join(", ") }
+}
+
+/// A place as people write it: `file:line:column`.
+pub fn place(span: Span, sources: &Sources) -> String {
+    let (line, column) = sources.line_column(span);
+    format!("{}:{line}:{column}", sources.get(span.file).name)
+}
+
+struct Shown<'r> {
+    remark: &'r Remark,
+    source: NamedSource<String>,
+    help: Option<String>,
+}
+
+impl<'r> Shown<'r> {
+    fn new(remark: &'r Remark, sources: &Sources) -> Self {
+        let main = remark.span();
+        let file = main.map(|s| sources.get(s.file));
+        let source = NamedSource::new(file.map_or("", |f| &f.name), file.map_or(String::new(), |f| f.text.clone()));
+        // a second place in another file can't be drawn: it is named
+        let elsewhere = remark.labels.iter().filter(|l| Some(l.span.file) != main.map(|s| s.file));
+        let mut lines: Vec<String> = elsewhere.map(|l| format!("{}: {}", l.text, place(l.span, sources))).collect();
+        lines.extend(remark.help.clone());
+        Shown { remark, source, help: (!lines.is_empty()).then(|| lines.join("\n")) }
+    }
+}
+
+impl fmt::Debug for Shown<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        fmt::Display::fmt(self, f)
+    }
+}
+
+impl fmt::Display for Shown<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.remark.message)
+    }
+}
+
+impl std::error::Error for Shown<'_> {}
+
+impl Diagnostic for Shown<'_> {
+    fn code<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
+        Some(Box::new(format!("{} {}", self.remark.code.id, self.remark.code.name)))
+    }
+
+    fn severity(&self) -> Option<miette::Severity> {
+        Some(match self.remark.severity {
+            Severity::Error => miette::Severity::Error,
+            Severity::Warning => miette::Severity::Warning,
+            Severity::Note => miette::Severity::Advice,
+        })
+    }
+
+    fn help<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
+        self.help.as_ref().map(|h| Box::new(h) as Box<dyn fmt::Display>)
+    }
+
+    fn source_code(&self) -> Option<&dyn SourceCode> {
+        Some(&self.source)
+    }
+
+    fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
+        let file = self.remark.span()?.file;
+        let labels = self.remark.labels.iter().filter(move |l| l.span.file == file);
+        Some(Box::new(labels.map(|l| LabeledSpan::new(Some(l.text.clone()), l.span.start as usize, (l.span.end - l.span.start) as usize))))
+    }
+}

@@ -1,0 +1,19 @@
+//! Text -> blocks: the rule language as written, with every place kept.
+//!
+//! This room knows the shape of the language and nothing of cars: it resolves no name and reads no file.
+
+pub mod codes;
+mod kind;
+mod lines;
+mod message;
+mod parse;
+mod remark;
+mod shapes;
+mod span;
+mod tree;
+
+pub use kind::{Keyword, Kind, Shape};
+pub use parse::parse;
+pub use remark::{Code, Label, Remark, Severity, nearest};
+pub use span::{FileId, Source, Sources, Span, Spanned, Word};
+pub use tree::{Block, Chance, Clause, Condition, Document, Formula, Push, Quantity, Range, Value, Window};

@@ -1,0 +1,248 @@
+//! Logical lines -> blocks. A line that can't be read is left out and remarked on; the rest stands.
+
+use super::codes::*;
+use super::kind::{Keyword, Kind, Shape};
+use super::lines::{Line, LineKind, lines};
+use super::message::broken;
+use super::remark::{Remark, nearest};
+use super::shapes;
+use super::span::{FileId, Span, Spanned};
+use super::tree::{Block, Clause, Document, Value};
+use pest::Parser;
+
+#[derive(pest_derive::Parser)]
+#[grammar = "../grammar/rules.pest"]
+pub(super) struct Grammar;
+
+/// Reads one file. The document holds all that could be read; the remarks say what could not.
+pub fn parse(file: FileId, text: &str) -> (Document, Vec<Remark>) {
+    // Bounds hostile input: no line of a real book comes near it.
+    pest::set_call_limit(std::num::NonZeroUsize::new(2_000_000));
+    let mut reader = Reader { text, document: Document { file, blocks: vec![], closing: vec![] }, ..Reader::new(file, text) };
+    for line in lines(file, text) {
+        reader.line(line);
+    }
+    reader.document.closing = std::mem::take(&mut reader.waiting);
+    (reader.document, reader.remarks)
+}
+
+struct Reader<'t> {
+    text: &'t str,
+    document: Document,
+    remarks: Vec<Remark>,
+    /// Comment lines not yet given to a block or clause.
+    waiting: Vec<Span>,
+    /// Whether the clauses to come belong to the last block, or to one whose header is broken.
+    place: Place,
+}
+
+#[derive(PartialEq)]
+enum Place {
+    Nowhere,
+    Broken,
+    InBlock,
+}
+
+impl<'t> Reader<'t> {
+    fn new(file: FileId, text: &'t str) -> Self {
+        let document = Document { file, blocks: vec![], closing: vec![] };
+        Reader { text, document, remarks: vec![], waiting: vec![], place: Place::Nowhere }
+    }
+
+    fn line(&mut self, line: Line) {
+        match line.kind {
+            LineKind::Blank => {
+                if !self.waiting.is_empty() {
+                    self.waiting.push(Span { end: line.span.start, ..line.span });
+                }
+            }
+            LineKind::Comment => self.waiting.push(line.span),
+            LineKind::Header => self.header(line.span),
+            LineKind::Clause => self.clause(line.span),
+        }
+    }
+
+    fn slice(&self, span: Span) -> &'t str {
+        &self.text[span.start as usize..span.end as usize]
+    }
+
+    fn header(&mut self, span: Span) {
+        let leading = std::mem::take(&mut self.waiting);
+        match self.read_header(span) {
+            Ok(block) => {
+                self.document.blocks.push(Block { leading, ..block });
+                self.place = Place::InBlock;
+            }
+            Err(remark) => {
+                self.remarks.push(remark);
+                self.place = Place::Broken;
+            }
+        }
+    }
+
+    fn read_header(&self, span: Span) -> Result<Block, Remark> {
+        let text = self.slice(span);
+        let first = first_word(text);
+        let amends = first == "amend";
+        let word = if amends { first_word(text[first.len()..].trim_start()) } else { first };
+        let kind_at = text.find(word).unwrap_or(0) as u32 + span.start;
+        let kind_span = Span { start: kind_at, end: kind_at + word.len() as u32, ..span };
+        let kind = Kind::from_word(word).ok_or_else(|| unknown_kind(word, kind_span, amends))?;
+        let rest = Span { start: kind_at, ..span };
+        let source = self.slice(rest);
+        let mut pairs = Grammar::parse(Rule::header, source).map_err(|e| broken(&e, source, rest))?;
+        let at = shapes::At::new(rest);
+        let head = shapes::header(pairs.next(), &at);
+        let needs_title = !matches!(kind, Kind::Code) && !amends;
+        match (head.name, head.title, head.extra) {
+            (_, _, Some(extra)) => Err(Remark::new(
+                BROKEN_LINE,
+                format!("`{}` does not fit here", extra.value),
+                extra.span,
+                "expected text in quotes or the end of the line",
+            )),
+            (None, _, _) => Err(Remark::new(NAMELESS_BLOCK, format!("this `{kind}` has no name"), kind_span, "expected a name after it")
+                .help(format!("write it in kebab-case: `{kind} my-name \"Title\"`"))),
+            (Some(name), None, _) if needs_title => {
+                Err(Remark::new(NAMELESS_BLOCK, format!("`{}` has no title", name.value), name.span, "expected a title after it")
+                    .help("put the words people should see in double quotes"))
+            }
+            (Some(name), title, _) => Ok(Block {
+                kind: Spanned::new(kind, kind_span),
+                amends,
+                name,
+                title,
+                clauses: vec![],
+                leading: vec![],
+                trailing: head.remark,
+                span,
+            }),
+        }
+    }
+
+    fn clause(&mut self, span: Span) {
+        let leading = std::mem::take(&mut self.waiting);
+        match self.place {
+            Place::Broken => {}
+            Place::Nowhere => self.remarks.push(
+                Remark::new(STRAY_CLAUSE, "this line belongs to no block", span, "indented, but nothing stands above it")
+                    .help("a block opens in column 1"),
+            ),
+            Place::InBlock => match self.read_clause(span) {
+                Ok(clause) => self.keep(Clause { leading, ..clause }),
+                Err(remark) => self.remarks.push(remark),
+            },
+        }
+    }
+
+    /// Adds a clause to the last block, unless it may stand once and does already.
+    fn keep(&mut self, clause: Clause) {
+        let Some(block) = self.document.blocks.last_mut() else { return };
+        let keyword = clause.keyword.value;
+        let twin = block.clauses.iter().find(|c| c.keyword.value == keyword && !keyword.repeats());
+        if let Some(twin) = twin {
+            self.remarks.push(
+                Remark::new(REPEATED_CLAUSE, format!("`{keyword}` stands twice in this block"), clause.keyword.span, "again here")
+                    .and(twin.keyword.span, "first here")
+                    .help("keep one of the two"),
+            );
+            return;
+        }
+        block.clauses.push(clause);
+    }
+
+    fn read_clause(&self, span: Span) -> Result<Clause, Remark> {
+        let block = self.document.blocks.last().ok_or_else(|| Remark::new(STRAY_CLAUSE, "this line belongs to no block", span, "here"))?;
+        let text = self.slice(span);
+        let word = first_word(text);
+        let word_span = Span { end: span.start + word.len() as u32, ..span };
+        let keyword = keyword_for(block, word, word_span)?;
+        let shape = keyword.shape();
+        let rest = Span { start: word_span.end, ..span };
+        let source = self.slice(rest);
+        let mut pairs = Grammar::parse(shape.grammar_rule(), source).map_err(|e| broken(&e, source, rest))?;
+        let at = shapes::At::new(rest);
+        let (value, trailing) = shapes::value(shape, pairs.next(), &at)?;
+        let value = match value {
+            Value::Chance(chance) if keyword == Keyword::Word => Value::ScaleWord { word: Spanned::new(word.into(), word_span), chance },
+            other => other,
+        };
+        Ok(Clause { keyword: Spanned::new(keyword, word_span), value, leading: vec![], trailing, span })
+    }
+}
+
+/// The first word of a line.
+fn first_word(text: &str) -> &str {
+    let end = text.find(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_')).unwrap_or(text.len());
+    if end == 0 { text.split_whitespace().next().unwrap_or(text) } else { &text[..end] }
+}
+
+fn keyword_for(block: &Block, word: &str, span: Span) -> Result<Keyword, Remark> {
+    let kind = block.kind.value;
+    match Keyword::from_word(word) {
+        Some(Keyword::Drop) if block.amends => Ok(Keyword::Drop),
+        Some(k) if kind.takes(k) && k != Keyword::Word => Ok(k),
+        _ if kind == Kind::Scale => Ok(Keyword::Word),
+        Some(k) => Err(misplaced(kind, k, span)),
+        None => {
+            let known = kind.clauses().iter().map(|k| k.word()).chain(["note", "source", "allow", "drop"]);
+            let label = format!("a `{kind}` has no such clause");
+            Err(Remark::new(UNKNOWN_CLAUSE, format!("`{word}` is no clause"), span, label)
+                .help(format!("a `{kind}` takes {}", list(kind)))
+                .suggest(nearest(word, known)))
+        }
+    }
+}
+
+fn misplaced(kind: Kind, keyword: Keyword, span: Span) -> Remark {
+    let homes: Vec<&str> = Kind::ALL.iter().filter(|k| k.takes(keyword)).map(|k| k.word()).collect();
+    let home = if homes.is_empty() { "an `amend`".to_string() } else { format!("`{}`", homes.join("`, `")) };
+    Remark::new(MISPLACED_CLAUSE, format!("`{keyword}` does not belong in a `{kind}`"), span, format!("it belongs in {home}"))
+        .help(format!("a `{kind}` takes {}", list(kind)))
+}
+
+fn list(kind: Kind) -> String {
+    let words: Vec<String> =
+        kind.clauses().iter().map(|k| format!("`{k}`")).chain(["`note`".into(), "`source`".into(), "`allow`".into()]).collect();
+    words.join(", ")
+}
+
+fn unknown_kind(word: &str, span: Span, amends: bool) -> Remark {
+    let mut kinds: Vec<&str> = Kind::ALL.iter().map(|k| k.word()).collect();
+    if !amends {
+        kinds.push("amend");
+    }
+    let near = nearest(word, kinds.iter().copied());
+    Remark::new(UNKNOWN_KIND, format!("`{word}` opens no block"), span, "a line in column 1 opens a block")
+        .help(format!("blocks are `{}`; clauses are indented", kinds.join("`, `")))
+        .suggest(near)
+}
+
+/// The grammar rule of a shape; here because the rules are made by this module's parser.
+impl Shape {
+    pub(super) fn grammar_rule(self) -> Rule {
+        match self {
+            Shape::Flag => Rule::flag,
+            Shape::Texts => Rule::texts,
+            Shape::Names => Rule::names,
+            Shape::OneName => Rule::one_name,
+            Shape::Unit => Rule::unit_only,
+            Shape::Amount => Rule::amount,
+            Shape::Number => Rule::plain_number,
+            Shape::Chance => Rule::chance_only,
+            Shape::Pushes => Rule::pushes,
+            Shape::Strays => Rule::strays,
+            Shape::Links => Rule::links,
+            Shape::Proofs => Rule::proofs,
+            Shape::Band => Rule::band,
+            Shape::Hazards => Rule::hazards,
+            Shape::Condition => Rule::condition,
+            Shape::Date => Rule::date,
+            Shape::Hex => Rule::hex,
+            Shape::Suppression => Rule::suppression,
+            Shape::Removal => Rule::removal,
+            Shape::Window => Rule::window,
+            Shape::Version => Rule::version,
+        }
+    }
+}

@@ -1,0 +1,100 @@
+//! Where things stand: files, and byte ranges in them.
+
+/// The number of a file within its [`Sources`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct FileId(pub u32);
+
+/// A range of bytes in one file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Span {
+    /// The file.
+    pub file: FileId,
+    /// First byte.
+    pub start: u32,
+    /// One past the last byte.
+    pub end: u32,
+}
+
+impl Span {
+    /// The span from the start of `self` to the end of `other`.
+    pub fn to(self, other: Span) -> Span {
+        Span { end: other.end.max(self.end), ..self }
+    }
+}
+
+/// A value and the place it was read from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Spanned<T> {
+    /// What was read.
+    pub value: T,
+    /// Where it stands.
+    pub span: Span,
+}
+
+impl<T> Spanned<T> {
+    /// Ties a value to its place.
+    pub fn new(value: T, span: Span) -> Self {
+        Spanned { value, span }
+    }
+}
+
+/// A word with its place: a name, a state, a word of a scale, a piece of prose.
+pub type Word = Spanned<String>;
+
+/// One file: the name people know it by and its text.
+#[derive(Debug, Clone)]
+pub struct Source {
+    /// Path as the user wrote it, or a stand-in such as `<standard input>`.
+    pub name: String,
+    /// The whole text.
+    pub text: String,
+}
+
+/// All files of a run, in the order they were read.
+#[derive(Debug, Clone, Default)]
+pub struct Sources {
+    files: Vec<Source>,
+}
+
+impl Sources {
+    /// Adds a file and returns its number.
+    pub fn add(&mut self, name: impl Into<String>, text: impl Into<String>) -> FileId {
+        self.files.push(Source { name: name.into(), text: text.into() });
+        FileId((self.files.len() - 1) as u32)
+    }
+
+    /// The file of that number. A number from another run gives an empty file.
+    pub fn get(&self, file: FileId) -> &Source {
+        static NONE: Source = Source { name: String::new(), text: String::new() };
+        self.files.get(file.0 as usize).unwrap_or(&NONE)
+    }
+
+    /// All files with their numbers.
+    pub fn iter(&self) -> impl Iterator<Item = (FileId, &Source)> {
+        self.files.iter().enumerate().map(|(i, f)| (FileId(i as u32), f))
+    }
+
+    /// How many files there are.
+    pub fn len(&self) -> usize {
+        self.files.len()
+    }
+
+    /// Whether no file was read.
+    pub fn is_empty(&self) -> bool {
+        self.files.is_empty()
+    }
+
+    /// The text under a span; empty where the span does not fit the file.
+    pub fn slice(&self, span: Span) -> &str {
+        self.get(span.file).text.get(span.start as usize..span.end as usize).unwrap_or("")
+    }
+
+    /// Line and column (both from 1, columns in characters) of a span's start.
+    pub fn line_column(&self, span: Span) -> (usize, usize) {
+        let text = &self.get(span.file).text;
+        let before = text.get(..(span.start as usize).min(text.len())).unwrap_or(text);
+        let line = before.bytes().filter(|b| *b == b'\n').count() + 1;
+        let column = before.rsplit('\n').next().unwrap_or("").chars().count() + 1;
+        (line, column)
+    }
+}
