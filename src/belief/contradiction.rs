@@ -37,19 +37,10 @@ impl std::fmt::Display for Contradiction {
         let names: Vec<String> = self.findings.iter().map(|i| format!("`{i}`")).collect();
         let names = names.join(", ");
         match self.why {
-            Why::Impossible => write!(
-                f,
-                "nothing in the network can show all that was seen; without {names} the rest is possible"
-            ),
+            Why::Impossible => write!(f, "nothing in the network can show all that was seen; without {names} the rest is possible"),
             Why::NoSuchFinding => write!(f, "there is no finding {names}"),
-            Why::WrongStates { given, states } => write!(
-                f,
-                "finding {names} has {states} states, `{given}` were weighed"
-            ),
-            Why::NotAWeight { weight } => write!(
-                f,
-                "finding {names}: the weight `{weight}` is not from 0 to 1"
-            ),
+            Why::WrongStates { given, states } => write!(f, "finding {names} has {states} states, `{given}` were weighed"),
+            Why::NotAWeight { weight } => write!(f, "finding {names}: the weight `{weight}` is not from 0 to 1"),
         }
     }
 }
@@ -59,25 +50,14 @@ impl std::error::Error for Contradiction {}
 /// Finds few observations whose dropping makes the rest possible: one if one is enough, else two, else the ones that a
 /// single pass cannot keep.
 pub(super) fn blame(seen: &[Seen], possible: &mut dyn FnMut(&[&Seen]) -> bool) -> Contradiction {
-    let without = |drop: &[usize]| -> Vec<&Seen> {
-        (0..seen.len())
-            .filter(|i| !drop.contains(i))
-            .map(|i| &seen[i])
-            .collect()
-    };
+    let without = |drop: &[usize]| -> Vec<&Seen> { (0..seen.len()).filter(|i| !drop.contains(i)).map(|i| &seen[i]).collect() };
     let singles = (0..seen.len()).map(|i| vec![i]);
     let pairs = (0..seen.len().min(PAIRED)).flat_map(|i| (0..i).map(move |j| vec![j, i]));
-    let dropped = singles
-        .chain(pairs)
-        .find(|drop| possible(&without(drop)))
-        .unwrap_or_else(|| one_pass(seen, possible));
+    let dropped = singles.chain(pairs).find(|drop| possible(&without(drop))).unwrap_or_else(|| one_pass(seen, possible));
     let mut findings: Vec<usize> = dropped.iter().map(|&i| seen[i].finding).collect();
     findings.sort_unstable();
     findings.dedup();
-    Contradiction {
-        findings,
-        why: Why::Impossible,
-    }
+    Contradiction { findings, why: Why::Impossible }
 }
 
 /// Pairs are tried among this many observations: some thousand sweeps, a fraction of a second.

@@ -21,31 +21,16 @@ pub struct Seen {
 impl Seen {
     /// A certain observation of one state of a finding with `states` states, nothing cured before.
     pub fn state(finding: usize, state: usize, states: usize) -> Seen {
-        let weights = (0..states)
-            .map(|k| if k == state { 1.0 } else { 0.0 })
-            .collect();
-        Seen {
-            finding,
-            weights,
-            cured: Vec::new(),
-        }
+        let weights = (0..states).map(|k| if k == state { 1.0 } else { 0.0 }).collect();
+        Seen { finding, weights, cured: Vec::new() }
     }
 
     /// Refuses what cannot be an observation on this network.
     pub(super) fn check(&self, network: &Network) -> Result<(), Contradiction> {
-        let because = |why| Contradiction {
-            findings: vec![self.finding],
-            why,
-        };
-        let node = network
-            .findings()
-            .get(self.finding)
-            .ok_or(because(Why::NoSuchFinding))?;
+        let because = |why| Contradiction { findings: vec![self.finding], why };
+        let node = network.findings().get(self.finding).ok_or(because(Why::NoSuchFinding))?;
         if self.weights.len() != node.states() {
-            return Err(because(Why::WrongStates {
-                given: self.weights.len(),
-                states: node.states(),
-            }));
+            return Err(because(Why::WrongStates { given: self.weights.len(), states: node.states() }));
         }
         match self.weights.iter().find(|w| !(0.0..=1.0).contains(*w)) {
             Some(&weight) => Err(because(Why::NotAWeight { weight })),
@@ -77,10 +62,7 @@ impl Levels {
             }
             tops.push(k);
         }
-        Levels {
-            tops,
-            weights: kept,
-        }
+        Levels { tops, weights: kept }
     }
 
     /// The share of pushes that lands on each level. The lowest level takes what is left of 1, pushes that go nowhere
@@ -113,9 +95,7 @@ mod tests {
         assert_eq!(tops(&[0.0, 0.0, 1.0, 0.0]), [1, 2]);
         assert_eq!(tops(&[0.2, 0.0, 0.8]), [0, 1, 2]);
         assert_eq!(tops(&[0.0, 0.0]), []);
-        let split: Vec<f64> = Levels::of(&[0.0, 0.0, 1.0, 0.0])
-            .split(&[0.1, 0.2, 0.3])
-            .collect();
+        let split: Vec<f64> = Levels::of(&[0.0, 0.0, 1.0, 0.0]).split(&[0.1, 0.2, 0.3]).collect();
         assert_eq!(split, [0.5, 0.2]);
     }
 }

@@ -74,14 +74,7 @@ enum Held {
 impl<T: Number> Graph<T> {
     /// The part of a network that a query touches, with its numbers. The observations must be checked.
     pub fn new(network: &Network, query: Query) -> Graph<T> {
-        let mut graph = Graph {
-            nodes: vec![],
-            links: vec![],
-            start: vec![],
-            weight: vec![],
-            push: vec![],
-            constant: 0.0,
-        };
+        let mut graph = Graph { nodes: vec![], links: vec![], start: vec![], weight: vec![], push: vec![], constant: 0.0 };
         let mut causes = taking_part(network, query);
         causes.sort_unstable_by_key(|&c| network.rank(c));
         let mut places = Places::new(&causes, query);
@@ -104,11 +97,7 @@ impl<T: Number> Graph<T> {
             }
             return;
         }
-        let weight = if held == Held::Present {
-            [0.0, 1.0]
-        } else {
-            [1.0, 1.0]
-        };
+        let weight = if held == Held::Present { [0.0, 1.0] } else { [1.0, 1.0] };
         let index = self.add_node(Role::Cause(cause), &[1.0 - node.prior, node.prior], &weight);
         for &(parent, strength) in &node.brought_by {
             self.add_link(parent, index, &[1.0 - strength, strength], places);
@@ -120,10 +109,7 @@ impl<T: Number> Graph<T> {
         let node = &network.findings()[seen.finding];
         let levels = Levels::of(&seen.weights);
         let stray: Vec<f64> = levels.split(&node.stray).collect();
-        let pushes = node
-            .pushes
-            .iter()
-            .filter(|(cause, _)| !seen.cured.contains(cause));
+        let pushes = node.pushes.iter().filter(|(cause, _)| !seen.cured.contains(cause));
         match levels.weights[..] {
             [] => self.constant = f64::NEG_INFINITY,
             [weight] => {
@@ -146,13 +132,7 @@ impl<T: Number> Graph<T> {
         let at = self.start.len();
         self.start.extend(start.iter().map(|&x| T::of(x)));
         self.weight.extend(weight.iter().map(|&x| T::of(x)));
-        self.nodes.push(Node {
-            role,
-            levels: start.len(),
-            at,
-            ins: vec![],
-            outs: vec![],
-        });
+        self.nodes.push(Node { role, levels: start.len(), at, ins: vec![], outs: vec![] });
         self.nodes.len() - 1
     }
 
@@ -177,11 +157,7 @@ impl<T: Number> Graph<T> {
             Held::Free if push[0] >= 1.0 => {}
             Held::Free => {
                 let (link, from) = (self.links.len(), places.get(cause));
-                self.links.push(Link {
-                    from,
-                    to,
-                    at: self.push.len(),
-                });
+                self.links.push(Link { from, to, at: self.push.len() });
                 self.push.extend(push.iter().map(|&x| T::of(x)));
                 self.nodes[from].outs.push(link);
                 self.nodes[to].ins.push(link);
@@ -208,22 +184,9 @@ struct Places {
 
 impl Places {
     fn new(causes: &[usize], query: Query) -> Places {
-        let mut of: std::collections::HashMap<_, _> = causes
-            .iter()
-            .map(|&c| (c, (Held::Free, usize::MAX)))
-            .collect();
-        of.extend(
-            query
-                .present
-                .iter()
-                .map(|&c| (c, (Held::Present, usize::MAX))),
-        );
-        of.extend(
-            query
-                .absent
-                .iter()
-                .map(|&c| (c, (Held::Absent, usize::MAX))),
-        );
+        let mut of: std::collections::HashMap<_, _> = causes.iter().map(|&c| (c, (Held::Free, usize::MAX))).collect();
+        of.extend(query.present.iter().map(|&c| (c, (Held::Present, usize::MAX))));
+        of.extend(query.absent.iter().map(|&c| (c, (Held::Absent, usize::MAX))));
         Places { of }
     }
     fn held(&self, cause: usize) -> Held {
@@ -243,29 +206,16 @@ impl Places {
 fn taking_part(network: &Network, query: Query) -> Vec<usize> {
     let pushing = query.seen.iter().flat_map(|seen| {
         let pushes = &network.findings()[seen.finding].pushes;
-        pushes
-            .iter()
-            .map(|&(c, _)| c)
-            .filter(|c| !seen.cured.contains(c))
+        pushes.iter().map(|&(c, _)| c).filter(|c| !seen.cured.contains(c))
     });
-    let named = query
-        .wanted
-        .iter()
-        .chain(query.present)
-        .chain(query.absent)
-        .copied();
+    let named = query.wanted.iter().chain(query.present).chain(query.absent).copied();
     let mut open: Vec<usize> = pushing.chain(named).collect();
     let mut found = std::collections::HashSet::new();
     let mut causes = Vec::new();
     while let Some(cause) = open.pop() {
         if found.insert(cause) {
             causes.push(cause);
-            open.extend(
-                network.causes()[cause]
-                    .brought_by
-                    .iter()
-                    .map(|&(parent, _)| parent),
-            );
+            open.extend(network.causes()[cause].brought_by.iter().map(|&(parent, _)| parent));
         }
     }
     causes

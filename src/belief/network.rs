@@ -66,9 +66,7 @@ pub enum NetworkError {
         cause: usize,
     },
     /// A link gives another number of states than the finding has.
-    #[error(
-        "{place}: the link from cause `{cause}` gives `{given}` abnormal states, the finding has `{states}`"
-    )]
+    #[error("{place}: the link from cause `{cause}` gives `{given}` abnormal states, the finding has `{states}`")]
     WrongStates {
         /// The finding it stands at.
         place: Place,
@@ -120,32 +118,17 @@ impl Network {
     ///
     /// # Errors
     /// The first [`NetworkError`] found, causes before findings.
-    pub fn new(
-        causes: Vec<CauseNode>,
-        findings: Vec<FindingNode>,
-    ) -> Result<Network, NetworkError> {
+    pub fn new(causes: Vec<CauseNode>, findings: Vec<FindingNode>) -> Result<Network, NetworkError> {
         for (c, cause) in causes.iter().enumerate() {
             check_cause(Place::Cause(c), cause, causes.len())?;
         }
         for (f, finding) in findings.iter().enumerate() {
             check_finding(Place::Finding(f), finding, causes.len())?;
         }
-        let brings = turned(
-            causes.len(),
-            causes.iter().map(|c| c.brought_by.iter().map(|&(p, _)| p)),
-        );
-        let pushed = turned(
-            causes.len(),
-            findings.iter().map(|f| f.pushes.iter().map(|&(c, _)| c)),
-        );
+        let brings = turned(causes.len(), causes.iter().map(|c| c.brought_by.iter().map(|&(p, _)| p)));
+        let pushed = turned(causes.len(), findings.iter().map(|f| f.pushes.iter().map(|&(c, _)| c)));
         let rank = ranks(&causes, &brings)?;
-        Ok(Network {
-            causes,
-            findings,
-            rank,
-            pushed,
-            brings,
-        })
+        Ok(Network { causes, findings, rank, pushed, brings })
     }
 
     /// The causes, in the order they were given.
@@ -175,10 +158,7 @@ impl Network {
 }
 
 /// For each cause, who names it.
-fn turned<I: Iterator<Item = usize>>(
-    causes: usize,
-    named: impl Iterator<Item = I>,
-) -> Vec<Vec<usize>> {
+fn turned<I: Iterator<Item = usize>>(causes: usize, named: impl Iterator<Item = I>) -> Vec<Vec<usize>> {
     let mut turned = vec![Vec::new(); causes];
     for (i, names) in named.enumerate() {
         for cause in names {
@@ -189,30 +169,16 @@ fn turned<I: Iterator<Item = usize>>(
 }
 
 fn check_probability(place: Place, value: f64) -> Result<(), NetworkError> {
-    if (0.0..=1.0).contains(&value) {
-        Ok(())
-    } else {
-        Err(NetworkError::NotAProbability { place, value })
-    }
+    if (0.0..=1.0).contains(&value) { Ok(()) } else { Err(NetworkError::NotAProbability { place, value }) }
 }
 
 fn check_pushes(place: Place, pushes: &[f64]) -> Result<(), NetworkError> {
-    pushes
-        .iter()
-        .try_for_each(|&p| check_probability(place, p))?;
+    pushes.iter().try_for_each(|&p| check_probability(place, p))?;
     let sum: f64 = pushes.iter().sum();
-    if sum <= 1.0 + SLACK {
-        Ok(())
-    } else {
-        Err(NetworkError::SumAboveOne { place, sum })
-    }
+    if sum <= 1.0 + SLACK { Ok(()) } else { Err(NetworkError::SumAboveOne { place, sum }) }
 }
 
-fn check_parents(
-    place: Place,
-    parents: impl Iterator<Item = usize>,
-    causes: usize,
-) -> Result<(), NetworkError> {
+fn check_parents(place: Place, parents: impl Iterator<Item = usize>, causes: usize) -> Result<(), NetworkError> {
     let mut seen = std::collections::HashSet::new();
     for cause in parents {
         if cause >= causes {
@@ -227,10 +193,7 @@ fn check_parents(
 
 fn check_cause(place: Place, cause: &CauseNode, causes: usize) -> Result<(), NetworkError> {
     check_probability(place, cause.prior)?;
-    cause
-        .brought_by
-        .iter()
-        .try_for_each(|&(_, s)| check_probability(place, s))?;
+    cause.brought_by.iter().try_for_each(|&(_, s)| check_probability(place, s))?;
     check_parents(place, cause.brought_by.iter().map(|&(p, _)| p), causes)
 }
 
@@ -240,12 +203,7 @@ fn check_finding(place: Place, finding: &FindingNode, causes: usize) -> Result<(
     for (cause, pushes) in &finding.pushes {
         let (given, states) = (pushes.len(), finding.stray.len());
         if given != states {
-            return Err(NetworkError::WrongStates {
-                place,
-                cause: *cause,
-                given,
-                states,
-            });
+            return Err(NetworkError::WrongStates { place, cause: *cause, given, states });
         }
         check_pushes(place, pushes)?;
     }
@@ -255,10 +213,7 @@ fn check_finding(place: Place, finding: &FindingNode, causes: usize) -> Result<(
 /// The place of each cause in an order with parents first.
 fn ranks(causes: &[CauseNode], brings: &[Vec<usize>]) -> Result<Vec<usize>, NetworkError> {
     let mut waiting: Vec<usize> = causes.iter().map(|c| c.brought_by.len()).collect();
-    let mut ready: Vec<usize> = (0..causes.len())
-        .rev()
-        .filter(|&c| waiting[c] == 0)
-        .collect();
+    let mut ready: Vec<usize> = (0..causes.len()).rev().filter(|&c| waiting[c] == 0).collect();
     let mut rank = vec![usize::MAX; causes.len()];
     let mut next = 0;
     while let Some(cause) = ready.pop() {
@@ -271,13 +226,7 @@ fn ranks(causes: &[CauseNode], brings: &[Vec<usize>]) -> Result<Vec<usize>, Netw
             }
         }
     }
-    if next == causes.len() {
-        Ok(rank)
-    } else {
-        Err(NetworkError::Circle {
-            causes: circle(causes, &rank),
-        })
-    }
+    if next == causes.len() { Ok(rank) } else { Err(NetworkError::Circle { causes: circle(causes, &rank) }) }
 }
 
 /// One circle among the causes that got no rank: each of these has a parent without a rank, so going up must come round.
@@ -285,12 +234,7 @@ fn circle(causes: &[CauseNode], rank: &[usize]) -> Vec<usize> {
     let unranked = |c: &usize| rank[*c] == usize::MAX;
     let mut path: Vec<usize> = (0..causes.len()).filter(unranked).take(1).collect();
     while let Some(&last) = path.last() {
-        let Some(parent) = causes[last]
-            .brought_by
-            .iter()
-            .map(|&(p, _)| p)
-            .find(unranked)
-        else {
+        let Some(parent) = causes[last].brought_by.iter().map(|&(p, _)| p).find(unranked) else {
             break;
         };
         if let Some(begin) = path.iter().position(|&c| c == parent) {

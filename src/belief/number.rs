@@ -59,21 +59,14 @@ impl Wide {
         let bits = mantissa.to_bits();
         let shift = i64::from((bits >> 52) as u32 & 0x7ff) - 1023;
         let mantissa = f64::from_bits(bits & !(0x7ff << 52) | (1023 << 52));
-        Wide {
-            mantissa,
-            exponent: exponent + shift,
-        }
+        Wide { mantissa, exponent: exponent + shift }
     }
 }
 
 impl Add for Wide {
     type Output = Wide;
     fn add(self, other: Wide) -> Wide {
-        let (big, small) = if self.exponent >= other.exponent {
-            (self, other)
-        } else {
-            (other, self)
-        };
+        let (big, small) = if self.exponent >= other.exponent { (self, other) } else { (other, self) };
         let gap = big.exponent - small.exponent;
         if gap > 60 || small.mantissa == 0.0 {
             return big;
@@ -86,30 +79,17 @@ impl Add for Wide {
 impl Mul for Wide {
     type Output = Wide;
     fn mul(self, other: Wide) -> Wide {
-        Wide::normal(
-            self.mantissa * other.mantissa,
-            self.exponent + other.exponent,
-        )
+        Wide::normal(self.mantissa * other.mantissa, self.exponent + other.exponent)
     }
 }
 
 impl Number for Wide {
-    const ZERO: Wide = Wide {
-        mantissa: 0.0,
-        exponent: NOTHING,
-    };
-    const ONE: Wide = Wide {
-        mantissa: 1.0,
-        exponent: 0,
-    };
+    const ZERO: Wide = Wide { mantissa: 0.0, exponent: NOTHING };
+    const ONE: Wide = Wide { mantissa: 1.0, exponent: 0 };
     const ONES: &'static [Wide] = &[Wide::ONE, Wide::ONE];
     fn of(value: f64) -> Wide {
         // A subnormal has no exponent field of its own: lift it into the normal range first.
-        if value < f64::MIN_POSITIVE {
-            Wide::normal(value * 2f64.powi(200), -200)
-        } else {
-            Wide::normal(value, 0)
-        }
+        if value < f64::MIN_POSITIVE { Wide::normal(value * 2f64.powi(200), -200) } else { Wide::normal(value, 0) }
     }
     fn ln(self) -> f64 {
         self.mantissa.ln() + self.exponent as f64 * std::f64::consts::LN_2

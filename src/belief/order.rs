@@ -44,21 +44,14 @@ impl Cost {
     }
 
     pub fn and(self, other: Cost) -> Cost {
-        Cost {
-            peak: self.peak.max(other.peak),
-            work: self.work + other.work,
-            kept: self.kept.max(other.kept),
-        }
+        Cost { peak: self.peak.max(other.peak), work: self.work + other.work, kept: self.kept.max(other.kept) }
     }
 }
 
 /// One order for each connected component.
 pub(super) fn orders<T>(graph: &Graph<T>) -> Vec<Order> {
     let mut planner = Planner::new(graph);
-    components(graph)
-        .iter()
-        .map(|nodes| planner.order(nodes))
-        .collect()
+    components(graph).iter().map(|nodes| planner.order(nodes)).collect()
 }
 
 /// The nodes of each connected component.
@@ -95,33 +88,19 @@ struct Planner<'g, T> {
 impl<'g, T> Planner<'g, T> {
     fn new(graph: &'g Graph<T>) -> Self {
         let waiting = graph.nodes.iter().map(|n| n.ins.len()).collect();
-        Planner {
-            graph,
-            waiting,
-            is_open: vec![false; graph.nodes.len()],
-            axes: vec![],
-            order: Order::default(),
-        }
+        Planner { graph, waiting, is_open: vec![false; graph.nodes.len()], axes: vec![], order: Order::default() }
     }
 
     fn order(&mut self, nodes: &[usize]) -> Order {
-        let (mut left, leaves): (Vec<usize>, Vec<usize>) = nodes
-            .iter()
-            .partition(|&&v| !self.graph.nodes[v].outs.is_empty());
+        let (mut left, leaves): (Vec<usize>, Vec<usize>) = nodes.iter().partition(|&&v| !self.graph.nodes[v].outs.is_empty());
         self.order.cost.peak = 1.0;
         // A leaf that nothing pushes is a component by itself.
-        for v in leaves
-            .into_iter()
-            .filter(|&v| self.graph.nodes[v].ins.is_empty())
-        {
+        for v in leaves.into_iter().filter(|&v| self.graph.nodes[v].ins.is_empty()) {
             self.open(v);
             self.close(v);
         }
         while !left.is_empty() {
-            let available = left
-                .iter()
-                .enumerate()
-                .filter(|&(_, &v)| self.waiting[v] == 0);
+            let available = left.iter().enumerate().filter(|&(_, &v)| self.waiting[v] == 0);
             let best = available.min_by(|a, b| self.score(*a.1).total_cmp(&self.score(*b.1)));
             let Some((i, &v)) = best else { break };
             left.swap_remove(i);
@@ -175,14 +154,7 @@ impl<'g, T> Planner<'g, T> {
         if !self.is_open[link.to] {
             self.open(link.to);
         }
-        self.step(
-            Step::Push {
-                link: l,
-                from: self.low(link.from),
-                to: self.low(link.to),
-            },
-            0.5,
-        );
+        self.step(Step::Push { link: l, from: self.low(link.from), to: self.low(link.to) }, 0.5);
         self.waiting[link.to] -= 1;
         if self.waiting[link.to] == 0 && self.graph.nodes[link.to].outs.is_empty() {
             self.close(link.to);
@@ -211,17 +183,12 @@ impl<'g, T> Planner<'g, T> {
     }
 
     fn size(&self) -> f64 {
-        self.axes
-            .iter()
-            .map(|&v| self.graph.nodes[v].levels as f64)
-            .product()
+        self.axes.iter().map(|&v| self.graph.nodes[v].levels as f64).product()
     }
 
     /// Table entries below a node's axis; meaningless, and unused, past what memory could hold.
     fn low(&self, v: usize) -> usize {
         let below = self.axes.iter().take_while(|&&w| w != v);
-        below.fold(1, |size, &w| {
-            size.saturating_mul(self.graph.nodes[w].levels)
-        })
+        below.fold(1, |size, &w| size.saturating_mul(self.graph.nodes[w].levels))
     }
 }

@@ -41,11 +41,7 @@ impl<'n> Prepared<'n> {
     ///
     /// # Errors
     /// As [`weigh`](super::weigh).
-    pub fn new(
-        network: &'n Network,
-        seen: &[Seen],
-        limits: &Limits,
-    ) -> Result<Self, Contradiction> {
+    pub fn new(network: &'n Network, seen: &[Seen], limits: &Limits) -> Result<Self, Contradiction> {
         seen.iter().try_for_each(|s| s.check(network))?;
         let method = Method::Exact { width: 0, work: 0 };
         let mut prepared = Prepared {
@@ -72,9 +68,7 @@ impl<'n> Prepared<'n> {
         self.causes.extend(solution.causes);
         let mut told_apart: HashMap<usize, Vec<f64>> = solution.seen.into_iter().collect();
         for (i, seen) in self.seen.iter().enumerate() {
-            let states = told_apart
-                .remove(&i)
-                .unwrap_or_else(|| shares(&seen.weights));
+            let states = told_apart.remove(&i).unwrap_or_else(|| shares(&seen.weights));
             self.states.insert(seen.finding, states);
         }
         Ok(())
@@ -114,11 +108,7 @@ impl<'n> Prepared<'n> {
         let Some(node) = self.network.findings().get(finding) else {
             return vec![];
         };
-        let open = Seen {
-            finding,
-            weights: vec![1.0; node.states()],
-            cured: vec![],
-        };
+        let open = Seen { finding, weights: vec![1.0; node.states()], cured: vec![] };
         let found = self.ask(&[open], &[]).0.seen.pop();
         let states = found.map_or(vec![1.0], |(_, states)| states);
         self.states.insert(finding, states.clone());
@@ -128,24 +118,15 @@ impl<'n> Prepared<'n> {
     /// What looking at a finding may show, and what each state would say of the causes. Empty for a finding that is not in
     /// the network.
     pub fn outcomes(&mut self, finding: usize) -> Outcomes {
-        let states = self
-            .network
-            .findings()
-            .get(finding)
-            .map_or(0, |node| node.states());
-        (0..states)
-            .map(|k| self.outcome(&Seen::state(finding, k, states)))
-            .collect()
+        let states = self.network.findings().get(finding).map_or(0, |node| node.states());
+        (0..states).map(|k| self.outcome(&Seen::state(finding, k, states))).collect()
     }
 
     /// One more observation: its probability given the evidence, and the causes after it.
     pub fn outcome(&mut self, seen: &Seen) -> Outcome {
         let solution = self.ask(std::slice::from_ref(seen), &[]).0;
         let probability = (solution.log_weight - self.log_evidence).exp();
-        Outcome {
-            probability,
-            causes: solution.causes,
-        }
+        Outcome { probability, causes: solution.causes }
     }
 
     /// ln P(evidence, all of `present` present, all of `absent` absent); minus infinity when that cannot be.
@@ -154,19 +135,10 @@ impl<'n> Prepared<'n> {
             return f64::NEG_INFINITY;
         }
         let seen: Vec<&Seen> = self.seen.iter().collect();
-        let query = Query {
-            seen: &seen,
-            wanted: &[],
-            present,
-            absent,
-        };
+        let query = Query { seen: &seen, wanted: &[], present, absent };
         match self.engine.log_weight(self.network, query, &self.limits) {
             Ok(log_weight) => log_weight,
-            Err(_) => {
-                sample(self.network, query, self.limits.samples, self.limits.seed)
-                    .solution
-                    .log_weight
-            }
+            Err(_) => sample(self.network, query, self.limits.samples, self.limits.seed).solution.log_weight,
         }
     }
 
@@ -179,32 +151,17 @@ impl<'n> Prepared<'n> {
     /// The evidence and something more, exact where the limits allow.
     fn ask(&mut self, more: &[Seen], wanted: &[usize]) -> (Solution, Method) {
         let seen: Vec<&Seen> = self.seen.iter().chain(more).collect();
-        let query = Query {
-            seen: &seen,
-            wanted,
-            present: &[],
-            absent: &[],
-        };
+        let query = Query { seen: &seen, wanted, present: &[], absent: &[] };
         match self.engine.solve(self.network, query, &self.limits) {
             Ok(solution) => {
-                let method = Method::Exact {
-                    width: solution.cost.width(),
-                    work: solution.cost.work as u64,
-                };
+                let method = Method::Exact { width: solution.cost.width(), work: solution.cost.work as u64 };
                 (solution, method)
             }
             Err(_) => {
                 let samples = self.limits.samples;
                 let sampled = sample(self.network, query, samples, self.limits.seed);
                 let (effective, standard_error) = (sampled.effective, sampled.standard_error);
-                (
-                    sampled.solution,
-                    Method::Sampled {
-                        samples,
-                        effective,
-                        standard_error,
-                    },
-                )
+                (sampled.solution, Method::Sampled { samples, effective, standard_error })
             }
         }
     }
@@ -212,13 +169,8 @@ impl<'n> Prepared<'n> {
     fn contradiction(&mut self) -> Contradiction {
         let (network, limits, engine) = (self.network, self.limits, &mut self.engine);
         blame(&self.seen, &mut |seen| {
-            let query = Query {
-                seen,
-                ..Query::default()
-            };
-            engine
-                .log_weight(network, query, &limits)
-                .is_ok_and(|w| w > f64::NEG_INFINITY)
+            let query = Query { seen, ..Query::default() };
+            engine.log_weight(network, query, &limits).is_ok_and(|w| w > f64::NEG_INFINITY)
         })
     }
 }

@@ -37,61 +37,31 @@ impl Random {
 pub(super) fn sample(net: &Network, query: Query, samples: u32, seed: u64) -> Sampled {
     let graph: Graph<f64> = Graph::new(net, query);
     let mut random = Random(seed);
-    let draws: Vec<(f64, Vec<f64>)> = (0..samples.max(1))
-        .map(|_| draw(&graph, &mut random))
-        .collect();
+    let draws: Vec<(f64, Vec<f64>)> = (0..samples.max(1)).map(|_| draw(&graph, &mut random)).collect();
     let top = draws.iter().map(|d| d.0).fold(f64::NEG_INFINITY, f64::max);
     let weights: Vec<f64> = draws.iter().map(|d| (d.0 - top).exp()).collect();
-    let (sum, squares) = (
-        weights.iter().sum::<f64>(),
-        weights.iter().map(|w| w * w).sum::<f64>(),
-    );
-    let mean = |i: usize| {
-        draws
-            .iter()
-            .zip(&weights)
-            .map(|(d, w)| d.1[i] * w)
-            .sum::<f64>()
-            / sum
-    };
+    let (sum, squares) = (weights.iter().sum::<f64>(), weights.iter().map(|w| w * w).sum::<f64>());
+    let mean = |i: usize| draws.iter().zip(&weights).map(|(d, w)| d.1[i] * w).sum::<f64>() / sum;
     let joint: Vec<f64> = (0..graph.weight.len()).map(mean).collect();
     let error = |i: usize| {
-        let spread = draws
-            .iter()
-            .zip(&weights)
-            .map(|(d, w)| (w * (d.1[i] - joint[i])).powi(2))
-            .sum::<f64>();
+        let spread = draws.iter().zip(&weights).map(|(d, w)| (w * (d.1[i] - joint[i])).powi(2)).sum::<f64>();
         spread.sqrt() / sum
     };
     let standard_error = (0..joint.len()).map(error).fold(0.0, f64::max);
-    let log_weight = if sum > 0.0 {
-        top + (sum / weights.len() as f64).ln() + graph.constant
-    } else {
-        f64::NEG_INFINITY
-    };
-    let mut solution = Solution {
-        log_weight,
-        causes: vec![],
-        seen: vec![],
-        cost: Cost::default(),
-    };
+    let log_weight = if sum > 0.0 { top + (sum / weights.len() as f64).ln() + graph.constant } else { f64::NEG_INFINITY };
+    let mut solution = Solution { log_weight, causes: vec![], seen: vec![], cost: Cost::default() };
     for node in &graph.nodes {
         let levels = joint[node.at..node.at + node.levels].iter().copied();
         match node.role {
             Role::Cause(cause) => solution.causes.push((cause, joint[node.at + 1])),
             Role::Seen(i) => {
                 let seen: &Seen = query.seen[i];
-                let states =
-                    Levels::of(&seen.weights).spread(levels, &net.findings()[seen.finding]);
+                let states = Levels::of(&seen.weights).spread(levels, &net.findings()[seen.finding]);
                 solution.seen.push((i, states));
             }
         }
     }
-    Sampled {
-        solution,
-        effective: sum * sum / squares,
-        standard_error,
-    }
+    Sampled { solution, effective: sum * sum / squares, standard_error }
 }
 
 /// One sample: the logarithm of its weight, and the probability of each level of each node given the causes drawn.
@@ -103,11 +73,7 @@ fn draw(graph: &Graph<f64>, random: &mut Random) -> (f64, Vec<f64>) {
         let total: f64 = range.clone().map(|i| levels[i] * graph.weight[i]).sum();
         log_weight += total.ln();
         for i in range {
-            levels[i] = if total > 0.0 {
-                levels[i] * graph.weight[i] / total
-            } else {
-                0.0
-            };
+            levels[i] = if total > 0.0 { levels[i] * graph.weight[i] / total } else { 0.0 };
         }
         if matches!(node.role, Role::Cause(_)) {
             let present = random.next() < levels[node.at + 1];

@@ -15,21 +15,14 @@ pub(super) struct Scratch<T> {
 
 impl<T> Default for Scratch<T> {
     fn default() -> Self {
-        Scratch {
-            table: Vec::new(),
-            kept: Vec::new(),
-        }
+        Scratch { table: Vec::new(), kept: Vec::new() }
     }
 }
 
 /// The weights a node closes with: its own for one with nothing hanging on it, else all 1 (they have done their work).
 fn closing<T: Number>(graph: &Graph<T>, node: usize) -> &[T] {
     let n = &graph.nodes[node];
-    if n.outs.is_empty() {
-        &graph.weight[n.at..n.at + n.levels]
-    } else {
-        T::ONES
-    }
+    if n.outs.is_empty() { &graph.weight[n.at..n.at + n.levels] } else { T::ONES }
 }
 
 fn start<T>(graph: &Graph<T>, node: usize) -> &[T] {
@@ -49,12 +42,7 @@ fn push<T>(graph: &Graph<T>, link: usize) -> (&[T], usize) {
 }
 
 /// Probability of one component's evidence. With `keep`, the table before each `Close` stays in the scratch.
-pub(super) fn forward<T: Number>(
-    graph: &Graph<T>,
-    order: &Order,
-    scratch: &mut Scratch<T>,
-    keep: bool,
-) -> T {
+pub(super) fn forward<T: Number>(graph: &Graph<T>, order: &Order, scratch: &mut Scratch<T>, keep: bool) -> T {
     let Scratch { table: t, kept } = scratch;
     kept.clear();
     t.clear();
@@ -77,12 +65,7 @@ pub(super) fn forward<T: Number>(
 
 /// After [`forward`] with `keep`: for each level of each node of the component, the probability that it holds and the
 /// evidence is as it is; written to `joint`, laid out as `graph.weight`.
-pub(super) fn backward<T: Number>(
-    graph: &Graph<T>,
-    order: &Order,
-    scratch: &mut Scratch<T>,
-    joint: &mut [T],
-) {
+pub(super) fn backward<T: Number>(graph: &Graph<T>, order: &Order, scratch: &mut Scratch<T>, joint: &mut [T]) {
     let Scratch { table: t, kept } = scratch;
     t.clear();
     t.push(T::ONE);
@@ -94,13 +77,7 @@ pub(super) fn backward<T: Number>(
             Step::Close { node, low } => {
                 table::unclose(t, low, closing(graph, node));
                 let before = kept.len() - t.len();
-                read(
-                    &kept[before..],
-                    t,
-                    low,
-                    &mut joint[graph.nodes[node].at..],
-                    graph.nodes[node].levels,
-                );
+                read(&kept[before..], t, low, &mut joint[graph.nodes[node].at..], graph.nodes[node].levels);
                 kept.truncate(before);
             }
         }
@@ -111,11 +88,7 @@ pub(super) fn backward<T: Number>(
 fn read<T: Number>(forward: &[T], back: &[T], low: usize, joint: &mut [T], levels: usize) {
     let joint = &mut joint[..levels];
     joint.fill(T::ZERO);
-    for (i, (f, b)) in forward
-        .chunks_exact(low)
-        .zip(back.chunks_exact(low))
-        .enumerate()
-    {
+    for (i, (f, b)) in forward.chunks_exact(low).zip(back.chunks_exact(low)).enumerate() {
         let level = &mut joint[i % levels];
         *level = f.iter().zip(b).fold(*level, |sum, (&x, &y)| sum + x * y);
     }

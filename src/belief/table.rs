@@ -39,10 +39,7 @@ pub(super) fn close<T: Number>(table: &mut Vec<T>, low: usize, weights: &[T]) {
     for block in 0..table.len() / (low * levels) {
         for i in 0..low {
             let from = block * low * levels + i;
-            let sum = weights
-                .iter()
-                .enumerate()
-                .fold(T::ZERO, |sum, (j, &w)| sum + table[from + j * low] * w);
+            let sum = weights.iter().enumerate().fold(T::ZERO, |sum, (j, &w)| sum + table[from + j * low] * w);
             table[block * low + i] = sum;
         }
     }
@@ -65,19 +62,9 @@ pub(super) fn unclose<T: Number>(table: &mut Vec<T>, low: usize, weights: &[T]) 
 
 /// Runs a step on every group of entries that differ only in the level of `to`, where the cause `from` is present. The
 /// step gets the table, the first entry of a run of neighbours, and the length of the run.
-fn groups<T: Number>(
-    table: &mut [T],
-    from: usize,
-    to: usize,
-    levels: usize,
-    mut step: impl FnMut(&mut [T], usize),
-) {
+fn groups<T: Number>(table: &mut [T], from: usize, to: usize, levels: usize, mut step: impl FnMut(&mut [T], usize)) {
     let run = from.min(to);
-    let (outer, inner) = if from > to {
-        (2 * from, to * levels)
-    } else {
-        (to * levels, 2 * from)
-    };
+    let (outer, inner) = if from > to { (2 * from, to * levels) } else { (to * levels, 2 * from) };
     let span = if from > to { (from, 2 * from) } else { (0, to) };
     for block in table.chunks_exact_mut(outer) {
         for at in (span.0..span.1).step_by(inner) {
@@ -96,9 +83,7 @@ pub(super) fn push<T: Number>(table: &mut [T], from: usize, to: usize, push: &[T
             here[..run].iter_mut().for_each(|x| *x = *x * reach);
             for i in 0..j {
                 let old = &below[i * to..i * to + run];
-                here.iter_mut()
-                    .zip(old)
-                    .for_each(|(x, &y)| *x = *x + y * push[j]);
+                here.iter_mut().zip(old).for_each(|(x, &y)| *x = *x + y * push[j]);
             }
         }
     });
@@ -108,8 +93,7 @@ pub(super) fn push<T: Number>(table: &mut [T], from: usize, to: usize, push: &[T
 pub(super) fn unpush<T: Number>(table: &mut [T], from: usize, to: usize, push: &[T]) {
     groups(table, from, to, push.len(), |group, run| {
         for j in 0..push.len() {
-            let (here, above) =
-                group.split_at_mut((j + 1) * to - (to - run) * usize::from(j + 1 == push.len()));
+            let (here, above) = group.split_at_mut((j + 1) * to - (to - run) * usize::from(j + 1 == push.len()));
             let here = &mut here[j * to..j * to + run];
             let reach = push[..=j].iter().fold(T::ZERO, |sum, &p| sum + p);
             here.iter_mut().for_each(|x| *x = *x * reach);

@@ -25,22 +25,14 @@ pub struct Limits {
 impl Default for Limits {
     /// 22 bits, 512 MiB, 4 thousand million entries (seconds), 20 000 samples.
     fn default() -> Limits {
-        Limits {
-            width: 22,
-            memory_bytes: 512 << 20,
-            work: 4_000_000_000,
-            samples: 20_000,
-            seed: 1,
-        }
+        Limits { width: 22, memory_bytes: 512 << 20, work: 4_000_000_000, samples: 20_000, seed: 1 }
     }
 }
 
 impl Limits {
     pub(super) fn allow(&self, cost: Cost) -> bool {
         let bytes = (cost.kept + 2.0 * cost.peak) * size_of::<f64>() as f64;
-        cost.peak <= 2f64.powf(f64::from(self.width))
-            && bytes <= self.memory_bytes as f64
-            && cost.work <= self.work as f64
+        cost.peak <= 2f64.powf(f64::from(self.width)) && bytes <= self.memory_bytes as f64 && cost.work <= self.work as f64
     }
 }
 
@@ -90,17 +82,7 @@ pub struct Beliefs {
 /// [`Contradiction`] when the evidence has probability 0, or an observation does not fit the network.
 pub fn weigh(network: &Network, seen: &[Seen], limits: &Limits) -> Result<Beliefs, Contradiction> {
     let mut prepared = Prepared::new(network, seen, limits)?;
-    let causes = (0..network.causes().len())
-        .map(|c| prepared.cause(c))
-        .collect();
-    let findings = (0..network.findings().len())
-        .map(|f| prepared.finding(f))
-        .collect();
-    Ok(Beliefs {
-        log_evidence: prepared.log_evidence(),
-        causes,
-        unlisted: prepared.unlisted(),
-        findings,
-        method: prepared.method(),
-    })
+    let causes = (0..network.causes().len()).map(|c| prepared.cause(c)).collect();
+    let findings = (0..network.findings().len()).map(|f| prepared.finding(f)).collect();
+    Ok(Beliefs { log_evidence: prepared.log_evidence(), causes, unlisted: prepared.unlisted(), findings, method: prepared.method() })
 }

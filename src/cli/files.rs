@@ -58,7 +58,8 @@ pub fn assemble(texts: Vec<Vec<(String, String)>>) -> Loaded {
 fn lies_over_shipped(layer: &[(String, String)]) -> bool {
     let own = shipped_name();
     layer.iter().any(|(_, text)| {
-        text.contains("over") && parse(crate::syntax::FileId(0), text).0.blocks.iter().any(|b| over(b).is_some_and(|o| Some(o) == own.as_deref()))
+        text.contains("over")
+            && parse(crate::syntax::FileId(0), text).0.blocks.iter().any(|b| over(b).is_some_and(|o| Some(o) == own.as_deref()))
     })
 }
 
@@ -81,13 +82,17 @@ fn read_layer(path: &Path) -> Result<Vec<(String, String)>, Failure> {
     find(path, &mut files)?;
     files.sort();
     if files.is_empty() {
-        return Err(Failure::new(format!("`{}` holds no rules", path.display()), "name a folder with `.rules` files in it, or one such file"));
+        return Err(Failure::new(
+            format!("`{}` holds no rules", path.display()),
+            "name a folder with `.rules` files in it, or one such file",
+        ));
     }
     files.into_iter().map(|f| Ok((f.display().to_string(), read_text(&f)?))).collect()
 }
 
 fn find(path: &Path, out: &mut Vec<PathBuf>) -> Result<(), Failure> {
-    let unreadable = |e: std::io::Error| Failure::new(format!("`{}` can't be read: {e}", path.display()), "check the path and its permissions");
+    let unreadable =
+        |e: std::io::Error| Failure::new(format!("`{}` can't be read: {e}", path.display()), "check the path and its permissions");
     if !path.is_dir() {
         fs::metadata(path).map_err(unreadable)?;
         out.push(path.to_path_buf());
@@ -107,7 +112,8 @@ fn find(path: &Path, out: &mut Vec<PathBuf>) -> Result<(), Failure> {
 
 /// A file as text.
 pub fn read_text(path: &Path) -> Result<String, Failure> {
-    let bytes = fs::read(path).map_err(|e| Failure::new(format!("`{}` can't be read: {e}", path.display()), "check the path and its permissions"))?;
+    let bytes = fs::read(path)
+        .map_err(|e| Failure::new(format!("`{}` can't be read: {e}", path.display()), "check the path and its permissions"))?;
     String::from_utf8(bytes).map_err(|e| {
         let at = e.utf8_error().valid_up_to();
         Failure::new(format!("`{}` is not text: byte {at} is not UTF-8", path.display()), "save it as UTF-8 text")

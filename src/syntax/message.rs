@@ -65,6 +65,8 @@ fn name_of(rule: Rule) -> Option<&'static str> {
         Rule::close_bracket => "`)`",
         Rule::end => "the end of the line",
         Rule::any_of | Rule::all_of | Rule::maybe_not => "a trait",
+        Rule::and_word => "`and`",
+        Rule::or_word => "`or`",
         Rule::day => "a day such as 2026-11-25",
         Rule::hex_byte => "two hexadecimal digits",
         Rule::sum | Rule::product | Rule::operand => "a channel or a number",

@@ -133,7 +133,9 @@ fn version(pair: Pair<Rule>, at: &At) -> Word {
 
 /// The inner pairs without punctuation.
 fn inner(pair: Pair<Rule>) -> impl Iterator<Item = Pair<Rule>> {
-    let keep = |p: &Pair<Rule>| !matches!(p.as_rule(), Rule::comma | Rule::open_bracket | Rule::close_bracket | Rule::percent_sign);
+    let keep = |p: &Pair<Rule>| {
+        !matches!(p.as_rule(), Rule::comma | Rule::open_bracket | Rule::close_bracket | Rule::percent_sign | Rule::and_word | Rule::or_word)
+    };
     pair.into_inner().filter(keep)
 }
 

@@ -3,17 +3,11 @@
 use faultbook::belief::{CauseNode, FindingNode, Limits, Network, Seen, Why, weigh};
 
 fn cause(prior: f64) -> CauseNode {
-    CauseNode {
-        prior,
-        brought_by: vec![],
-    }
+    CauseNode { prior, brought_by: vec![] }
 }
 
 fn finding(stray: f64, pushes: &[(usize, f64)]) -> FindingNode {
-    FindingNode {
-        stray: vec![stray],
-        pushes: pushes.iter().map(|&(c, p)| (c, vec![p])).collect(),
-    }
+    FindingNode { stray: vec![stray], pushes: pushes.iter().map(|&(c, p)| (c, vec![p])).collect() }
 }
 
 #[test]
@@ -32,17 +26,9 @@ fn an_abnormal_finding_against_400_normal_ones_does_not_underflow() {
 
 #[test]
 fn impossible_evidence_names_the_findings_that_contradict_each_other() {
-    let findings = vec![
-        finding(0.0, &[(0, 1.0)]),
-        finding(0.0, &[(0, 1.0)]),
-        finding(0.1, &[(0, 0.5)]),
-    ];
+    let findings = vec![finding(0.0, &[(0, 1.0)]), finding(0.0, &[(0, 1.0)]), finding(0.1, &[(0, 0.5)])];
     let net = Network::new(vec![cause(0.2)], findings).unwrap();
-    let seen = [
-        Seen::state(2, 1, 2),
-        Seen::state(0, 1, 2),
-        Seen::state(1, 0, 2),
-    ];
+    let seen = [Seen::state(2, 1, 2), Seen::state(0, 1, 2), Seen::state(1, 0, 2)];
     let refused = weigh(&net, &seen, &Limits::default()).unwrap_err();
     assert_eq!((refused.findings.len(), refused.why), (1, Why::Impossible));
     assert!([0, 1].contains(&refused.findings[0]), "{refused}");
@@ -53,13 +39,7 @@ fn an_observation_that_does_not_fit_is_refused() {
     let net = Network::new(vec![cause(0.2)], vec![finding(0.1, &[(0, 0.5)])]).unwrap();
     let refuse = |seen: Seen| weigh(&net, &[seen], &Limits::default()).unwrap_err().why;
     assert_eq!(refuse(Seen::state(7, 1, 2)), Why::NoSuchFinding);
-    assert_eq!(
-        refuse(Seen::state(0, 1, 3)),
-        Why::WrongStates {
-            given: 3,
-            states: 2
-        }
-    );
+    assert_eq!(refuse(Seen::state(0, 1, 3)), Why::WrongStates { given: 3, states: 2 });
     let mut heavy = Seen::state(0, 1, 2);
     heavy.weights[0] = 1.5;
     assert_eq!(refuse(heavy), Why::NotAWeight { weight: 1.5 });
@@ -67,10 +47,7 @@ fn an_observation_that_does_not_fit_is_refused() {
 
 #[test]
 fn no_evidence_leaves_the_priors() {
-    let chained = CauseNode {
-        prior: 0.1,
-        brought_by: vec![(0, 0.5)],
-    };
+    let chained = CauseNode { prior: 0.1, brought_by: vec![(0, 0.5)] };
     let net = Network::new(vec![cause(0.2), chained], vec![finding(0.1, &[(1, 0.5)])]).unwrap();
     let beliefs = weigh(&net, &[], &Limits::default()).unwrap();
     assert!(beliefs.log_evidence.abs() < 1e-15);

@@ -13,10 +13,7 @@ const TOLERANCE: f64 = 1e-9;
 const FLOOR: f64 = 1e-13;
 
 pub fn networks() -> u64 {
-    std::env::var("FAULTBOOK_NETWORKS")
-        .ok()
-        .and_then(|n| n.parse().ok())
-        .unwrap_or(3000)
+    std::env::var("FAULTBOOK_NETWORKS").ok().and_then(|n| n.parse().ok()).unwrap_or(3000)
 }
 
 pub fn shape(dice: &mut Dice) -> Shape {
@@ -31,46 +28,24 @@ pub fn shape(dice: &mut Dice) -> Shape {
 }
 
 fn widest(pairs: impl Iterator<Item = (f64, f64)>) -> f64 {
-    pairs.map(|(a, b)| (a - b).abs()).fold(0.0, |worst, x| {
-        if x.is_nan() {
-            f64::INFINITY
-        } else {
-            worst.max(x)
-        }
-    })
+    pairs.map(|(a, b)| (a - b).abs()).fold(0.0, |worst, x| if x.is_nan() { f64::INFINITY } else { worst.max(x) })
 }
 
 /// Largest difference between engine and definition on one case; `None` when the evidence is impossible in both.
 fn difference(net: &Network, seen: &[Seen]) -> Option<f64> {
     let truth = answer(net, seen);
     let Ok(found) = weigh(net, seen, &Limits::default()) else {
-        assert!(
-            truth.evidence < FLOOR,
-            "refused evidence of probability {}",
-            truth.evidence
-        );
+        assert!(truth.evidence < FLOOR, "refused evidence of probability {}", truth.evidence);
         return None;
     };
     if truth.evidence < FLOOR {
         assert!(found.log_evidence < FLOOR.ln() + 1.0);
         return None;
     }
-    let evidence =
-        (found.log_evidence.exp() / truth.evidence - 1.0).abs() * truth.evidence.min(1e-4) / 1e-4;
+    let evidence = (found.log_evidence.exp() / truth.evidence - 1.0).abs() * truth.evidence.min(1e-4) / 1e-4;
     let causes = widest(found.causes.into_iter().zip(truth.causes));
-    let findings = widest(
-        found
-            .findings
-            .into_iter()
-            .flatten()
-            .zip(truth.findings.into_iter().flatten()),
-    );
-    Some(
-        evidence
-            .max(causes)
-            .max(findings)
-            .max((found.unlisted - truth.unlisted).abs()),
-    )
+    let findings = widest(found.findings.into_iter().flatten().zip(truth.findings.into_iter().flatten()));
+    Some(evidence.max(causes).max(findings).max((found.unlisted - truth.unlisted).abs()))
 }
 
 #[test]
@@ -82,18 +57,12 @@ fn every_generated_network_gets_the_defined_answer() {
         let net = network(&mut dice, shape);
         let seen = evidence(&mut dice, &net, 0.6);
         if let Some(difference) = difference(&net, &seen) {
-            assert!(
-                difference < TOLERANCE,
-                "seed {seed}: off by {difference:e}\n{net:?}\n{seen:?}"
-            );
+            assert!(difference < TOLERANCE, "seed {seed}: off by {difference:e}\n{net:?}\n{seen:?}");
             worst = worst.max(difference);
             possible += 1;
         }
     }
-    println!(
-        "{possible} of {} networks possible, largest difference {worst:e}",
-        networks()
-    );
+    println!("{possible} of {} networks possible, largest difference {worst:e}", networks());
     assert!(possible * 2 > networks());
 }
 
@@ -114,14 +83,7 @@ fn look_ahead_and_held_causes_get_the_defined_answer() {
     }
 }
 
-fn look_ahead(
-    prepared: &mut Prepared,
-    net: &Network,
-    seen: &[Seen],
-    evidence: f64,
-    dice: &mut Dice,
-    seed: u64,
-) {
+fn look_ahead(prepared: &mut Prepared, net: &Network, seen: &[Seen], evidence: f64, dice: &mut Dice, seed: u64) {
     let finding = dice.below(net.findings().len());
     let states = net.findings()[finding].states();
     for (state, outcome) in prepared.outcomes(finding).into_iter().enumerate() {
@@ -129,44 +91,29 @@ fn look_ahead(
         more.push(Seen::state(finding, state, states));
         let truth = answer(net, &more);
         let probability = truth.evidence / evidence;
-        assert!(
-            (outcome.probability - probability).abs() < TOLERANCE,
-            "seed {seed}"
-        );
+        assert!((outcome.probability - probability).abs() < TOLERANCE, "seed {seed}");
         if truth.evidence > 1e-9 {
             let off = widest(outcome.causes.iter().map(|&(c, p)| (p, truth.causes[c])));
             assert!(off < TOLERANCE, "seed {seed}: off by {off:e}");
             let listed: Vec<usize> = outcome.causes.iter().map(|&(c, _)| c).collect();
             let untouched = (0..truth.causes.len()).filter(|&c| !below(net, c, &listed));
             let off = widest(untouched.map(|c| (prepared.cause(c), truth.causes[c])));
-            assert!(
-                off < TOLERANCE,
-                "seed {seed}: an untouched cause off by {off:e}"
-            );
+            assert!(off < TOLERANCE, "seed {seed}: an untouched cause off by {off:e}");
         }
     }
 }
 
 /// Whether a cause is one of these, or could have been brought about by one.
 fn below(net: &Network, cause: usize, of: &[usize]) -> bool {
-    of.contains(&cause)
-        || net.causes()[cause]
-            .brought_by
-            .iter()
-            .any(|&(parent, _)| below(net, parent, of))
+    of.contains(&cause) || net.causes()[cause].brought_by.iter().any(|&(parent, _)| below(net, parent, of))
 }
 
 fn held(prepared: &mut Prepared, net: &Network, seen: &[Seen], dice: &mut Dice, seed: u64) {
     let role: Vec<usize> = net.causes().iter().map(|_| dice.below(3)).collect();
     let with = |r: usize| -> Vec<usize> { (0..role.len()).filter(|&c| role[c] == r).collect() };
     let (present, absent) = (with(0), with(1));
-    let keeps = |state: u32| {
-        present.iter().all(|&c| state >> c & 1 == 1) && absent.iter().all(|&c| state >> c & 1 == 0)
-    };
+    let keeps = |state: u32| present.iter().all(|&c| state >> c & 1 == 1) && absent.iter().all(|&c| state >> c & 1 == 0);
     let truth = answer_where(net, seen, &keeps).evidence;
     let found = prepared.log_weight_of(&present, &absent).exp();
-    assert!(
-        (found - truth).abs() < TOLERANCE,
-        "seed {seed}: {found} is not {truth}"
-    );
+    assert!((found - truth).abs() < TOLERANCE, "seed {seed}: {found} is not {truth}");
 }

@@ -58,27 +58,16 @@ fn pushes(dice: &mut Dice, shape: Shape, states: usize, scale: f64) -> Vec<f64> 
 pub fn network(dice: &mut Dice, shape: Shape) -> Network {
     let causes = (0..shape.causes).map(|c| {
         let parents: Vec<usize> = (0..c).filter(|_| dice.chance(shape.chains)).collect();
-        let brought_by = parents
-            .into_iter()
-            .map(|p| (p, number(dice, shape, 1.0)))
-            .collect();
-        CauseNode {
-            prior: number(dice, shape, 0.3),
-            brought_by,
-        }
+        let brought_by = parents.into_iter().map(|p| (p, number(dice, shape, 1.0))).collect();
+        CauseNode { prior: number(dice, shape, 0.3), brought_by }
     });
     let causes: Vec<CauseNode> = causes.collect();
     let findings = (0..shape.findings).map(|_| {
         let states = 2 + dice.below(shape.states - 1);
-        let pushed = (0..shape.causes)
-            .filter(|_| dice.chance(shape.links))
-            .collect::<Vec<_>>();
+        let pushed = (0..shape.causes).filter(|_| dice.chance(shape.links)).collect::<Vec<_>>();
         let pushes_of = |c| (c, pushes(dice, shape, states, 1.0));
         let pushed = pushed.into_iter().map(pushes_of).collect();
-        FindingNode {
-            stray: pushes(dice, shape, states, 0.1),
-            pushes: pushed,
-        }
+        FindingNode { stray: pushes(dice, shape, states, 0.1), pushes: pushed }
     });
     let findings = findings.collect();
     Network::new(causes, findings).expect("what is generated is valid")
@@ -87,19 +76,13 @@ pub fn network(dice: &mut Dice, shape: Shape) -> Network {
 pub fn evidence(dice: &mut Dice, net: &Network, known: f64) -> Vec<Seen> {
     let mut seen = Vec::new();
     for (finding, node) in net.findings().iter().enumerate() {
-        while dice.chance(known) && seen.iter().filter(|s: &&Seen| s.finding == finding).count() < 2
-        {
+        while dice.chance(known) && seen.iter().filter(|s: &&Seen| s.finding == finding).count() < 2 {
             let mut observation = Seen::state(finding, dice.below(node.states()), node.states());
             if dice.chance(0.25) {
-                observation
-                    .weights
-                    .iter_mut()
-                    .for_each(|w| *w = if dice.chance(0.3) { 0.0 } else { dice.unit() });
+                observation.weights.iter_mut().for_each(|w| *w = if dice.chance(0.3) { 0.0 } else { dice.unit() });
             }
             if dice.chance(0.2) {
-                observation.cured = (0..net.causes().len())
-                    .filter(|_| dice.chance(0.3))
-                    .collect();
+                observation.cured = (0..net.causes().len()).filter(|_| dice.chance(0.3)).collect();
             }
             seen.push(observation);
         }
