@@ -6,5 +6,6 @@
 pub mod belief;
 pub mod book;
 pub mod cli;
+pub mod job;
 pub mod report;
 pub mod syntax;

@@ -1,0 +1,27 @@
+//! What is wrong with a job sheet or a flag: the place, what, and what to do.
+
+use std::fmt;
+
+/// One mistake in what was handed in.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct InputError {
+    /// Where: `[readings] boost-2500`, `--code`.
+    pub place: String,
+    /// What is wrong.
+    pub message: String,
+    /// What to do.
+    pub help: String,
+}
+
+impl InputError {
+    /// A mistake with its way out.
+    pub fn new(place: impl Into<String>, message: impl Into<String>, help: impl Into<String>) -> Self {
+        InputError { place: place.into(), message: message.into(), help: help.into() }
+    }
+}
+
+impl fmt::Display for InputError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: {}\n  help: {}", self.place, self.message, self.help)
+    }
+}

@@ -1,0 +1,73 @@
+//! What is known of the vehicle, and what follows from it: an excluded trait is not there, nor one whose condition fails.
+
+use super::input::InputError;
+use crate::book::{Book, Headed, Id, Need, Trait};
+use crate::syntax::nearest;
+
+/// Settles the traits of a vehicle; none where it is not known. All mistakes are found at once.
+pub fn settle(book: &Book, fitted: &[String], not_fitted: &[String]) -> Result<Vec<Option<bool>>, Vec<InputError>> {
+    let mut known: Vec<Option<bool>> = vec![None; book.traits.len()];
+    let mut errors = Vec::new();
+    for (names, value, place) in [(fitted, true, "fitted"), (not_fitted, false, "not-fitted")] {
+        for name in names {
+            match find(book, name, place) {
+                Err(error) => errors.push(error),
+                Ok(id) if known[id.index()] == Some(!value) => {
+                    errors.push(InputError::new(place, format!("`{name}` is said to be fitted and not fitted"), "keep one of the two"));
+                }
+                Ok(id) => known[id.index()] = Some(value),
+            }
+        }
+    }
+    follow(book, &mut known, &mut errors);
+    if errors.is_empty() { Ok(known) } else { Err(errors) }
+}
+
+fn find(book: &Book, name: &str, place: &str) -> Result<Id<Trait>, InputError> {
+    book.traits.find(name).ok_or_else(|| {
+        let near = nearest(name, book.traits.names()).map(|n| format!("did you mean `{n}`?"));
+        let names: Vec<&str> = book.traits.names().collect();
+        InputError::new(place, format!("no trait is named `{name}`"), near.unwrap_or_else(|| format!("the book has {}", names.join(", "))))
+    })
+}
+
+/// Draws the conclusions until nothing new follows.
+fn follow(book: &Book, known: &mut [Option<bool>], errors: &mut Vec<InputError>) {
+    loop {
+        let before = known.to_vec();
+        for (id, row) in book.traits.iter() {
+            if known[id.index()] == Some(true) {
+                let others = row.excludes.iter().map(|other| (*other, false));
+                let needed = needed(&row.head.when).into_iter().map(|other| (other, true));
+                for (other, value) in others.chain(needed) {
+                    conclude(book, row, other, value, known, errors);
+                }
+            }
+            if known[id.index()].is_none() && row.head.when.holds(known) == Some(false) {
+                known[id.index()] = Some(false);
+            }
+        }
+        if before == known || !errors.is_empty() {
+            return;
+        }
+    }
+}
+
+fn conclude(book: &Book, from: &Trait, other: Id<Trait>, value: bool, known: &mut [Option<bool>], errors: &mut Vec<InputError>) {
+    let slot = &mut known[other.index()];
+    if *slot == Some(!value) {
+        let (a, b) = (from.name(), book.traits[other].name());
+        let what = if value { format!("`{a}` needs `{b}`, which is not fitted") } else { format!("`{a}` and `{b}` can't both be fitted") };
+        errors.push(InputError::new("vehicle", what, "correct one of the two"));
+    }
+    *slot = Some(value);
+}
+
+/// The traits that a condition can't hold without.
+fn needed(need: &Need) -> Vec<Id<Trait>> {
+    match need {
+        Need::Has(id) => vec![*id],
+        Need::All(parts) => parts.iter().flat_map(needed).collect(),
+        _ => vec![],
+    }
+}
