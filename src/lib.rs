@@ -1,10 +1,11 @@
 //! Faultbook: a rule language and an engine that takes a workshop from a complaint to a proven repair.
 //!
 //! The modules are the rooms of the house; each imports only from those before it in this order:
-//! syntax, book, job, belief, plan, lint, cases, compare, walk, tally, report, editor, cli.
+//! syntax, book, job, belief, car, plan, lint, cases, compare, walk, tally, report, editor, cli.
 
 pub mod belief;
 pub mod book;
+pub mod car;
 pub mod cli;
 pub mod job;
 pub mod report;

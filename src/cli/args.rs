@@ -15,8 +15,12 @@ pub struct Arguments {
 /// What can be done.
 #[derive(Subcommand, Debug)]
 pub enum Command {
+    /// Weigh the evidence of a job: how likely is each cause
+    Weigh(Box<Job>),
     /// Check a book of rules
     Lint(Lint),
+    /// Explain a name of the book, a code, or list a kind (`causes`, `checks`, …)
+    Explain(Explain),
 }
 
 /// Where the rules come from.
@@ -27,11 +31,82 @@ pub struct Rules {
     pub rules: Vec<PathBuf>,
 }
 
+/// One car: a job sheet, flags, or both.
+#[derive(Args, Debug, Clone, Default)]
+pub struct Job {
+    /// The job sheet (TOML); `-` for standard input
+    pub job: Option<PathBuf>,
+    #[command(flatten)]
+    pub evidence: EvidenceFlags,
+    #[command(flatten)]
+    pub rules: Rules,
+    #[command(flatten)]
+    pub money: Money,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Evidence on the command line; it is added to that of the sheet.
+#[derive(Args, Debug, Clone, Default)]
+pub struct EvidenceFlags {
+    /// The customer's own words
+    #[arg(long, value_name = "WORDS")]
+    pub complaint: Option<String>,
+    /// A trouble code that is stored
+    #[arg(long = "code", value_name = "CODE")]
+    pub codes: Vec<String>,
+    /// Every module was read and nothing was cleared: codes not named are absent
+    #[arg(long)]
+    pub scan_complete: bool,
+    /// A symptom that is there
+    #[arg(long = "symptom", value_name = "NAME")]
+    pub symptoms: Vec<String>,
+    /// A symptom that is not there
+    #[arg(long = "no-symptom", value_name = "NAME")]
+    pub no_symptoms: Vec<String>,
+    /// A reading with its unit: `boost-2500=52 kPa`
+    #[arg(long = "reading", value_name = "NAME=VALUE")]
+    pub readings: Vec<String>,
+    /// What an inspection showed: `charge-hose=oily`
+    #[arg(long = "sign", value_name = "NAME=STATE")]
+    pub signs: Vec<String>,
+    /// A trait the vehicle has
+    #[arg(long = "trait", value_name = "NAME")]
+    pub traits: Vec<String>,
+    /// A trait the vehicle has not
+    #[arg(long = "no-trait", value_name = "NAME")]
+    pub no_traits: Vec<String>,
+}
+
+/// What time and a specialist cost.
+#[derive(Args, Debug, Clone, Default)]
+pub struct Money {
+    /// Money for an hour of work
+    #[arg(long, value_name = "MONEY-PER-HOUR")]
+    pub rate: Option<f64>,
+    /// Money it costs to hand the car to a specialist
+    #[arg(long, value_name = "MONEY")]
+    pub refer_cost: Option<f64>,
+}
+
 /// Arguments of `lint`.
 #[derive(Args, Debug)]
 pub struct Lint {
     /// Books of rules, each laid over the one before; none means the book that ships
     pub paths: Vec<PathBuf>,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Arguments of `explain`.
+#[derive(Args, Debug)]
+pub struct Explain {
+    /// A name of the book, a trouble code, or a kind in the plural
+    pub name: String,
+    #[command(flatten)]
+    pub rules: Rules,
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,

@@ -114,8 +114,15 @@ fn find(path: &Path, out: &mut Vec<PathBuf>) -> Result<(), Failure> {
 pub fn read_text(path: &Path) -> Result<String, Failure> {
     let bytes = fs::read(path)
         .map_err(|e| Failure::new(format!("`{}` can't be read: {e}", path.display()), "check the path and its permissions"))?;
-    String::from_utf8(bytes).map_err(|e| {
+    String::from_utf8(bytes).map(|text| harmless(&text)).map_err(|e| {
         let at = e.utf8_error().valid_up_to();
         Failure::new(format!("`{}` is not text: byte {at} is not UTF-8", path.display()), "save it as UTF-8 text")
     })
+}
+
+/// Text without control characters that could drive a terminal or turn the direction of writing; each becomes a visible mark.
+pub fn harmless(text: &str) -> String {
+    let bad =
+        |c: char| (c.is_control() && !matches!(c, '\n' | '\r' | '\t')) || matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}');
+    if text.contains(bad) { text.replace(bad, "\u{FFFD}") } else { text.to_string() }
 }

@@ -1,10 +1,14 @@
 //! Arguments -> calls. The only room that touches files, environment, clock or terminal.
 
 mod args;
+mod explain;
 mod failure;
 mod files;
+mod intake;
 mod lint;
 mod out;
+mod settings;
+mod weigh;
 
 pub use args::Arguments;
 pub use failure::Failure;
@@ -39,6 +43,8 @@ fn clap_error(error: &clap::Error) -> ExitCode {
 
 fn run(command: &Command, out: &mut Out) -> Result<u8, Failure> {
     match command {
+        Command::Weigh(job) => weigh::run(job, out),
         Command::Lint(arguments) => lint::run(arguments, out),
+        Command::Explain(arguments) => explain::run(arguments, out),
     }
 }

@@ -113,8 +113,10 @@ impl Evidence {
 
 /// Reads a sheet against a book; all mistakes are found at once.
 pub fn evidence(book: &Book, sheet: &JobSheet) -> Result<Evidence, Vec<InputError>> {
-    let traits = settle(book, &sheet.vehicle.fitted, &sheet.vehicle.not_fitted)?;
-    let mut reader = Reader { book, traits: &traits, seen: vec![], unknown: vec![], left_out: vec![], errors: vec![] };
+    // with the vehicle in doubt the rest is still read, so that all mistakes come out at once
+    let settled = settle(book, &sheet.vehicle.fitted, &sheet.vehicle.not_fitted);
+    let (traits, errors) = settled.map_or_else(|errors| (vec![None; book.traits.len()], errors), |traits| (traits, vec![]));
+    let mut reader = Reader { book, traits: &traits, seen: vec![], unknown: vec![], left_out: vec![], errors };
     reader.symptoms(&sheet.complaint.yes, 1, "[complaint] yes");
     reader.symptoms(&sheet.complaint.no, 0, "[complaint] no");
     reader.codes(sheet);

@@ -1,0 +1,77 @@
+//! `explain`: a name of the book, or a list of a kind.
+
+use super::args::Explain;
+use super::failure::Failure;
+use super::intake::sound_book;
+use super::out::Out;
+use crate::book::{Book, Headed, Table};
+use crate::report::{self, explain, words};
+use crate::syntax::nearest;
+
+/// Runs the command.
+pub fn run(arguments: &Explain, out: &mut Out) -> Result<u8, Failure> {
+    let book = sound_book(&arguments.rules.rules, out)?;
+    let name = super::files::harmless(&arguments.name);
+    if let Some(list) = list(&book, &name) {
+        return say_list(&list, arguments.json, out);
+    }
+    if arguments.json {
+        let lines = explain::lines(&book, &name).ok_or_else(|| unknown(&book, &name))?;
+        let lines: Vec<_> = lines.into_iter().map(|(lead, text)| serde_json::json!({"lead": lead, "text": text})).collect();
+        out.say(&report::json(&serde_json::json!({"schema": 1, "name": name, "lines": lines})))?;
+    } else {
+        let page = explain::text(&book, &name, out.look).ok_or_else(|| unknown(&book, &name))?;
+        out.say(&page)?;
+    }
+    Ok(0)
+}
+
+fn say_list(list: &[(String, String)], json: bool, out: &mut Out) -> Result<u8, Failure> {
+    if json {
+        let rows: Vec<_> = list.iter().map(|(name, title)| serde_json::json!({"name": name, "title": title})).collect();
+        out.say(&report::json(&serde_json::json!({"schema": 1, "names": rows})))?;
+    } else {
+        let lines: Vec<String> =
+            list.iter().map(|(name, title)| words::wrap(&format!("{name}: {title}"), out.look.width, "", "    ")).collect();
+        out.say(&(lines.join("\n") + "\n"))?;
+    }
+    Ok(0)
+}
+
+fn list(book: &Book, kind: &str) -> Option<Vec<(String, String)>> {
+    let findings = |word: &str| {
+        let rows = book.findings.iter().filter(|(_, f)| f.kind_word() == word);
+        rows.map(|(_, f)| (f.name().to_string(), f.title().to_string())).collect()
+    };
+    Some(match kind {
+        "symptoms" => findings("symptom"),
+        "codes" => findings("code"),
+        "readings" => findings("reading"),
+        "signs" => findings("sign"),
+        "causes" => rows(&book.causes),
+        "checks" => rows(&book.checks),
+        "fixes" => rows(&book.fixes),
+        "hazards" => rows(&book.hazards),
+        "traits" => rows(&book.traits),
+        "tools" => rows(&book.tools),
+        "sources" => rows(&book.sources),
+        "channels" => rows(&book.channels),
+        "aftercare" => rows(&book.aftercare),
+        "access" => rows(&book.access),
+        "scales" => rows(&book.scales),
+        _ => return None,
+    })
+}
+
+fn rows<T: Headed>(table: &Table<T>) -> Vec<(String, String)> {
+    table.iter().map(|(_, row)| (row.name().to_string(), row.title().to_string())).collect()
+}
+
+fn unknown(book: &Book, name: &str) -> Failure {
+    let all =
+        book.findings.names().chain(book.causes.names()).chain(book.checks.names()).chain(book.fixes.names()).chain(book.hazards.names());
+    let near = nearest(name, all).map(|n| format!("did you mean `{n}`?"));
+    let help =
+        near.unwrap_or_else(|| "`faultbook explain causes` lists the causes; also symptoms, readings, signs, checks, fixes, …".into());
+    Failure::new(format!("the book has nothing named `{name}`"), help)
+}

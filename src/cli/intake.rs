@@ -1,0 +1,112 @@
+//! Sheet and flags -> a car: what every command that looks at a job does first.
+
+use super::args::{EvidenceFlags, Job};
+use super::failure::Failure;
+use super::files::{load, read_text};
+use super::out::Out;
+use super::settings::Settings;
+use crate::book::Book;
+use crate::car::Car;
+use crate::job::{CodeEntry, Evidence, InputError, JobSheet, ReadingEntry, evidence};
+use crate::report::remarks;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+/// A job, read and understood.
+pub struct Intake {
+    /// The book it is read against.
+    pub book: Book,
+    /// The workshop's settings.
+    pub settings: Settings,
+    /// The sheet with the flags in it.
+    pub sheet: JobSheet,
+    /// What is known.
+    pub evidence: Evidence,
+    /// The car.
+    pub car: Car,
+}
+
+/// Reads sheet, flags, settings and book.
+pub fn intake(job: &Job, out: &mut Out) -> Result<Intake, Failure> {
+    let start = job.job.clone().filter(|p| p.as_os_str() != "-").unwrap_or_else(|| PathBuf::from("."));
+    let settings = Settings::find(&start, &job.money)?;
+    let rules = if job.rules.rules.is_empty() { &settings.rules } else { &job.rules.rules };
+    let book = sound_book(rules, out)?;
+    let mut sheet = job.job.as_deref().map_or_else(|| Ok(JobSheet::default()), read_sheet)?;
+    add_flags(&mut sheet, &job.evidence)?;
+    let evidence = evidence(&book, &sheet).map_err(|errors| mistakes(job.job.as_deref(), &errors))?;
+    let car =
+        Car::new(&book, &evidence).map_err(|e| Failure::new(format!("the rules make no sound network: {e}"), "run `faultbook lint`"))?;
+    Ok(Intake { book, settings, sheet, evidence, car })
+}
+
+/// The book at these paths, or the remarks on it and a failure.
+pub fn sound_book(rules: &[PathBuf], out: &mut Out) -> Result<Book, Failure> {
+    let loaded = load(rules)?;
+    match loaded.book {
+        Some(book) => Ok(book),
+        None => {
+            out.tell(&remarks::text(&loaded.remarks, &loaded.sources, out.look))?;
+            Err(Failure::new(
+                format!("the rules can't be used: {}", remarks::counts(&loaded.remarks)),
+                "correct the lines above; `faultbook lint` shows them again",
+            ))
+        }
+    }
+}
+
+/// The sheet in a file, or on standard input for `-`.
+pub fn read_sheet(path: &Path) -> Result<JobSheet, Failure> {
+    let text = if path.as_os_str() == "-" { read_input()? } else { read_text(path)? };
+    toml::from_str(&text).map_err(|e| {
+        Failure::new(format!("`{}` is no job sheet: {e}", path.display()), "correct the place named; docs/job-sheet.md shows a whole sheet")
+    })
+}
+
+fn read_input() -> Result<String, Failure> {
+    let mut text = String::new();
+    match std::io::stdin().read_to_string(&mut text) {
+        Ok(_) => Ok(super::files::harmless(&text)),
+        Err(e) => Err(Failure::new(format!("standard input can't be read: {e}"), "pipe a job sheet as UTF-8 text")),
+    }
+}
+
+fn mistakes(path: Option<&Path>, errors: &[InputError]) -> Failure {
+    let place = path.map_or(String::new(), |p| format!("{}: ", p.display()));
+    let mut message = format!("{place}{} can't be used", if errors.len() == 1 { "one thing" } else { "some things" });
+    for error in errors {
+        message.push_str(&format!("\n  {}: {}\n    {}", error.place, error.message, error.help));
+    }
+    Failure::new(message, "correct the places named and try again")
+}
+
+/// Puts the flags into the sheet; a reading or sign given by flag replaces that of the sheet.
+fn add_flags(sheet: &mut JobSheet, flags: &EvidenceFlags) -> Result<(), Failure> {
+    if let Some(words) = &flags.complaint {
+        sheet.complaint.words = format!("{} {words}", sheet.complaint.words).trim().to_string();
+    }
+    let clean = |list: &[String]| list.iter().map(|s| super::files::harmless(s)).collect::<Vec<_>>();
+    sheet.complaint.yes.extend(clean(&flags.symptoms));
+    sheet.complaint.no.extend(clean(&flags.no_symptoms));
+    sheet.vehicle.fitted.extend(clean(&flags.traits));
+    sheet.vehicle.not_fitted.extend(clean(&flags.no_traits));
+    sheet.scan.complete |= flags.scan_complete;
+    sheet.scan.codes.extend(clean(&flags.codes).into_iter().map(CodeEntry::Plain));
+    for text in &flags.readings {
+        let (name, value) = pair(text, "--reading", "boost-2500=52 kPa")?;
+        sheet.readings.insert(name, ReadingEntry::Text(value));
+    }
+    for text in &flags.signs {
+        let (name, value) = pair(text, "--sign", "charge-hose=oily")?;
+        sheet.signs.insert(name, value);
+    }
+    Ok(())
+}
+
+fn pair(text: &str, flag: &str, example: &str) -> Result<(String, String), Failure> {
+    let text = super::files::harmless(text);
+    match text.split_once('=') {
+        Some((name, value)) if !name.trim().is_empty() && !value.trim().is_empty() => Ok((name.trim().into(), value.trim().into())),
+        _ => Err(Failure::new(format!("{flag} `{text}` has no name and value"), format!("write {flag} \"{example}\""))),
+    }
+}

@@ -1,0 +1,59 @@
+//! The workshop's settings: `faultbook.toml`, found by walking up from the sheet.
+
+use super::args::Money;
+use super::failure::Failure;
+use super::files::read_text;
+use schemars::JsonSchema;
+use serde::Deserialize;
+use std::path::{Path, PathBuf};
+
+/// The name of the file.
+pub const FILE: &str = "faultbook.toml";
+
+/// What a workshop sets once.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields, default)]
+pub struct Settings {
+    /// Money for an hour of work, 0 or more.
+    pub rate: f64,
+    /// Money it costs to hand a car to a specialist, 0 or more.
+    pub refer_cost: f64,
+    /// Sign of the currency, for people.
+    pub currency: String,
+    /// The workshop's own books of rules, from this file's folder.
+    pub rules: Vec<PathBuf>,
+}
+
+impl Default for Settings {
+    /// 60 an hour, 250 for a specialist, no rules of its own.
+    fn default() -> Self {
+        Settings { rate: 60.0, refer_cost: 250.0, currency: String::new(), rules: vec![] }
+    }
+}
+
+impl Settings {
+    /// The nearest settings above `start` (a sheet or a folder), with the flags over them.
+    pub fn find(start: &Path, money: &Money) -> Result<Settings, Failure> {
+        let start =
+            std::path::absolute(start).map_err(|e| Failure::new(format!("`{}` can't be found: {e}", start.display()), "check the path"))?;
+        let file = start.ancestors().map(|a| a.join(FILE)).find(|f| f.is_file());
+        let mut settings = file.map_or_else(|| Ok(Settings::default()), |f| Settings::read(&f))?;
+        settings.rate = money.rate.unwrap_or(settings.rate);
+        settings.refer_cost = money.refer_cost.unwrap_or(settings.refer_cost);
+        for (name, value) in [("rate", settings.rate), ("refer-cost", settings.refer_cost)] {
+            if !(value.is_finite() && (0.0..1e9).contains(&value)) {
+                return Err(Failure::new(format!("`{name}` is {value}"), "give an amount of money of 0 or more"));
+            }
+        }
+        Ok(settings)
+    }
+
+    fn read(file: &Path) -> Result<Settings, Failure> {
+        let text = read_text(file)?;
+        let mut settings: Settings =
+            toml::from_str(&text).map_err(|e| Failure::new(format!("`{}`: {e}", file.display()), "correct the settings"))?;
+        let folder = file.parent().unwrap_or(Path::new("."));
+        settings.rules.iter_mut().for_each(|r| *r = folder.join(&r));
+        Ok(settings)
+    }
+}

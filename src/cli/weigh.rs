@@ -1,0 +1,33 @@
+//! `weigh`: the evidence of a job weighed, nothing planned.
+
+use super::args::Job;
+use super::failure::Failure;
+use super::intake::{Intake, intake};
+use super::out::Out;
+use crate::belief::{Beliefs, Contradiction, Limits, weigh};
+use crate::book::{Book, Headed};
+use crate::car::Car;
+use crate::report;
+
+/// Runs the command.
+pub fn run(job: &Job, out: &mut Out) -> Result<u8, Failure> {
+    let Intake { book, evidence, car, .. } = intake(job, out)?;
+    let beliefs = believe(&book, &car)?;
+    if job.json {
+        out.say(&report::json(&report::weigh::document(&book, &evidence, &car, &beliefs)))?;
+    } else {
+        out.say(&report::weigh::text(&book, &evidence, &car, &beliefs, out.look))?;
+    }
+    Ok(0)
+}
+
+fn believe(book: &Book, car: &Car) -> Result<Beliefs, Failure> {
+    weigh(&car.network, &car.seen, &Limits::default()).map_err(|c| contradiction(book, car, &c))
+}
+
+/// Evidence that no car can show: the findings that contradict each other are named.
+pub fn contradiction(book: &Book, car: &Car, found: &Contradiction) -> Failure {
+    let names: Vec<String> = found.findings.iter().map(|f| format!("`{}`", book.findings[car.findings[*f]].name())).collect();
+    let message = format!("by these rules no car can show all of this; it becomes possible without {}", names.join(", "));
+    Failure::new(message, "look at these again, or give the finding a `stray` in the rules")
+}

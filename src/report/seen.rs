@@ -1,0 +1,56 @@
+//! What is known of a car, as text: findings, codes without a rule, questions still open.
+
+use super::Look;
+use super::words::{heading, number, wrap};
+use crate::book::{Book, FindingKind, Headed};
+use crate::job::{Evidence, Observation, Shown};
+
+/// The page part.
+pub fn text(book: &Book, evidence: &Evidence, look: Look) -> String {
+    let mut out = String::new();
+    let abnormal: Vec<&Observation> = evidence.seen.iter().filter(|o| o.abnormal()).collect();
+    if !abnormal.is_empty() {
+        out.push_str(&heading("What is wrong"));
+        abnormal.iter().for_each(|o| out.push_str(&line(&observation(book, o), look)));
+        out.push('\n');
+    }
+    let fine: Vec<String> = evidence.seen.iter().filter(|o| !o.abnormal() && !is_code(book, o)).map(|o| observation(book, o)).collect();
+    if !fine.is_empty() {
+        out.push_str(&heading("What is in order"));
+        fine.iter().for_each(|f| out.push_str(&line(f, look)));
+        out.push('\n');
+    }
+    if !evidence.unknown_codes.is_empty() {
+        out.push_str(&heading("Codes that no rule explains"));
+        evidence.unknown_codes.iter().for_each(|u| out.push_str(&line(&format!("{}: {}", u.code, u.title), look)));
+        out.push('\n');
+    }
+    for left in &evidence.left_out {
+        out.push_str(&line(&format!("Left out: {left}."), look));
+    }
+    out
+}
+
+fn line(text: &str, look: Look) -> String {
+    wrap(text, look.width, "- ", "  ") + "\n"
+}
+
+fn is_code(book: &Book, o: &Observation) -> bool {
+    matches!(book.findings[o.finding].kind, FindingKind::Code(_))
+}
+
+/// One observation in words.
+pub fn observation(book: &Book, o: &Observation) -> String {
+    let finding = &book.findings[o.finding];
+    let state = &finding.states[o.likeliest_state()];
+    match (&finding.kind, o.shown) {
+        (FindingKind::Code(code), _) => format!("{code}: {}", finding.title()),
+        (FindingKind::Symptom { .. }, Shown::State(0)) => format!("Not: {}", finding.title()),
+        (FindingKind::Symptom { .. }, _) => finding.title().to_string(),
+        (FindingKind::Reading(gauge), Shown::Value(value)) => {
+            let near = if o.weights.iter().filter(|w| **w > 0.05).count() > 1 { ", close to the limit" } else { "" };
+            format!("{}: {} {} ({state}{near})", finding.title(), number(value), gauge.unit.text)
+        }
+        _ => format!("{}: {state}", finding.title()),
+    }
+}

@@ -1,0 +1,135 @@
+//! The evidence weighed, as text and as JSON.
+
+use super::words::{bar, heading, percent, wrap};
+use super::{Look, seen};
+use crate::belief::{Beliefs, Method};
+use crate::book::{Book, Headed};
+use crate::car::Car;
+use crate::job::Evidence;
+use indexmap::IndexMap;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// `weigh --json`.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct WeighDocument {
+    /// Version of this shape.
+    pub schema: u32,
+    /// Natural logarithm of the probability of the evidence.
+    pub log_evidence: f64,
+    /// Probability of every cause; 0 for those that do not apply to this vehicle.
+    pub causes: IndexMap<String, f64>,
+    /// Probability that no listed cause is present.
+    pub unlisted: f64,
+    /// For every finding not yet known, the probability of each state.
+    pub findings: IndexMap<String, IndexMap<String, f64>>,
+    /// How it was worked out.
+    pub method: MethodDocument,
+    /// Codes that the book has no rule for.
+    pub unexplained_codes: Vec<UnknownCodeDocument>,
+}
+
+/// How the weights were worked out.
+#[derive(Debug, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case", tag = "kind")]
+pub enum MethodDocument {
+    /// Exactly.
+    Exact {
+        /// Bits of the widest table.
+        width: u32,
+    },
+    /// By sampling, with the largest standard error of a cause's probability.
+    Sampled {
+        /// Samples drawn.
+        samples: u32,
+        /// Effective number of samples.
+        effective: f64,
+        /// Largest standard error of any cause.
+        standard_error: f64,
+    },
+}
+
+/// A code without a rule.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct UnknownCodeDocument {
+    /// The code.
+    pub code: String,
+    /// Its title, or what its structure says.
+    pub title: String,
+}
+
+impl From<Method> for MethodDocument {
+    fn from(method: Method) -> Self {
+        match method {
+            Method::Exact { width, .. } => MethodDocument::Exact { width },
+            Method::Sampled { samples, effective, standard_error } => MethodDocument::Sampled { samples, effective, standard_error },
+        }
+    }
+}
+
+/// The document for scripts.
+pub fn document(book: &Book, evidence: &Evidence, car: &Car, beliefs: &Beliefs) -> WeighDocument {
+    let causes = book.causes.iter().map(|(id, c)| (c.name().to_string(), car.cause(id).map_or(0.0, |i| beliefs.causes[i])));
+    let unknown = car.findings.iter().enumerate().filter(|(_, id)| evidence.of(**id).is_none());
+    let findings = unknown.map(|(i, id)| {
+        let finding = &book.findings[*id];
+        let states = finding.states.iter().cloned().zip(beliefs.findings[i].iter().copied());
+        (finding.name().to_string(), states.collect())
+    });
+    WeighDocument {
+        schema: 1,
+        log_evidence: beliefs.log_evidence,
+        causes: causes.collect(),
+        unlisted: beliefs.unlisted,
+        findings: findings.collect(),
+        method: beliefs.method.into(),
+        unexplained_codes: unknown_codes(evidence),
+    }
+}
+
+/// Codes without a rule, for scripts.
+pub fn unknown_codes(evidence: &Evidence) -> Vec<UnknownCodeDocument> {
+    evidence.unknown_codes.iter().map(|u| UnknownCodeDocument { code: u.code.clone(), title: u.title.clone() }).collect()
+}
+
+/// The page for people.
+pub fn text(book: &Book, evidence: &Evidence, car: &Car, beliefs: &Beliefs, look: Look) -> String {
+    let mut out = seen::text(book, evidence, look);
+    out.push_str(&heading("What it may be"));
+    for (index, p) in ranked(&beliefs.causes, 12) {
+        out.push_str(&cause_line(book.causes[car.causes[index]].title(), p, look));
+    }
+    out.push_str(&cause_line("none of the causes in the book", beliefs.unlisted, look));
+    if let Method::Sampled { standard_error, .. } = beliefs.method {
+        let note = format!(
+            "Too much is open for an exact answer: these are estimates, right to about {} (one standard error).",
+            percent(standard_error)
+        );
+        out.push_str(&wrap(&note, look.width, "\n", ""));
+        out.push('\n');
+    }
+    out
+}
+
+/// The causes worth showing: the likeliest first, those under one in a hundred left out unless there is nothing else.
+pub fn ranked(weights: &[f64], most: usize) -> Vec<(usize, f64)> {
+    let mut all: Vec<(usize, f64)> = weights.iter().copied().enumerate().collect();
+    all.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    let worth = all.iter().filter(|(_, p)| *p >= 0.01).count().clamp(3, most.max(3));
+    all.truncate(worth.min(most));
+    all
+}
+
+/// One cause: its share, a bar, its title. Stacked where the page is narrow.
+pub fn cause_line(title: &str, p: f64, look: Look) -> String {
+    let share = percent(p);
+    if look.width < 60 {
+        let cells = look.width.saturating_sub(8).min(30);
+        return format!("{}\n  {share:>6} {}\n", wrap(title, look.width, "", "  "), bar(p, cells));
+    }
+    let text = wrap(title, look.width - 28, "", "");
+    let mut lines = text.lines();
+    let mut out = format!("{share:>6} {:<20} {}\n", bar(p, 20), lines.next().unwrap_or(""));
+    lines.for_each(|l| out.push_str(&format!("{:28}{l}\n", "")));
+    out
+}
