@@ -1,4 +1,4 @@
-//! Trouble codes by their structure: which system, who defines them (SAE J2012 and ISO 15031-6, from memory).
+//! Trouble codes by their structure: a letter for the system, then a digit and three hexadecimal characters in two bytes (SAE J2012, ISO 15031-6; from memory).
 
 use std::fmt;
 
@@ -65,40 +65,6 @@ impl Dtc {
     /// The part of the vehicle.
     pub fn system(self) -> &'static str {
         ["powertrain", "chassis", "body", "network"][usize::from(self.0 >> 14)]
-    }
-
-    /// Whether the standard gives the range to the vehicle maker, so that the same code means different things.
-    pub fn maker_defined(self) -> bool {
-        let (letter, digit) = (self.0 >> 14, self.0 >> 12 & 3);
-        match (letter, digit) {
-            (0, 3) => self.0 & 0xFFF < 0x400,
-            (0, d) => d == 1,
-            (_, d) => d == 1 || d == 2,
-        }
-    }
-
-    /// The group of the standard that a generic powertrain code belongs to.
-    pub fn group(self) -> &'static str {
-        if self.0 >> 14 != 0 || self.maker_defined() {
-            return self.system();
-        }
-        match self.0 >> 8 & 0xF {
-            0 => "fuel and air metering, auxiliary emission control",
-            1 => "fuel and air metering",
-            2 => "fuel and air metering, injector circuits",
-            3 => "ignition or misfire",
-            4 => "auxiliary emission control",
-            5 => "vehicle speed, idle, auxiliary inputs",
-            6 => "engine module and its outputs",
-            7..=9 => "gearbox",
-            _ => "hybrid or electric drive",
-        }
-    }
-
-    /// What can be said of a code that no rule knows.
-    pub fn structure(self) -> String {
-        let who = if self.maker_defined() { "defined by the vehicle maker: look it up in the maker's data" } else { "generic" };
-        format!("{}, {who}", self.group())
     }
 }
 

@@ -5,6 +5,7 @@
 mod bands;
 mod build;
 mod clauses;
+mod code_table;
 pub mod codes;
 mod dtc;
 mod findings;
@@ -15,14 +16,13 @@ mod need;
 mod read;
 pub mod shipped;
 mod table;
-mod titles;
 mod types;
 mod units;
 
+pub use code_table::{Definer, title, titled};
 pub use dtc::{Dtc, DtcError};
 pub use need::Need;
 pub use read::read;
 pub use table::{Id, Table};
-pub use titles::title;
 pub use types::*;
 pub use units::{Dimension, Unit, UnitError, minutes};

@@ -5,7 +5,7 @@ use super::layers::{implied_code, merge};
 use super::names::{Names, canonical, code_name};
 use super::table::Table;
 use super::types::*;
-use super::{build, clauses, findings, graphs, titles};
+use super::{build, clauses, code_table, findings, graphs};
 use crate::syntax::{Block, Document, Keyword, Kind, Remark, Severity, Sources, Value};
 use sha2::{Digest, Sha256};
 use std::collections::HashSet;
@@ -99,7 +99,7 @@ fn assemble(names: &mut Names, blocks: &[Block], digest: String) -> Option<Book>
     let before = names.remarks.len();
     let mut table = Table::default();
     for block in blocks.iter().filter(|b| b.kind.value.is_finding()) {
-        if let Some(finding) = findings::finding(names, block, stray, &titles::title) {
+        if let Some(finding) = findings::finding(names, block, stray, &code_table::title) {
             table.push(finding);
         }
     }
@@ -132,7 +132,7 @@ fn stand_ins(names: &mut Names, blocks: &[Block], stray: f64) -> Table<Finding> 
     let kept = names.remarks.len();
     let mut table = Table::default();
     for block in blocks.iter().filter(|b| b.kind.value.is_finding()) {
-        let made = findings::finding(names, block, stray, &titles::title);
+        let made = findings::finding(names, block, stray, &code_table::title);
         let head = names.head(block);
         let kind = FindingKind::Sign { ask: None };
         let states = clauses::every(block, Keyword::Band)
