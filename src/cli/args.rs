@@ -21,6 +21,8 @@ pub enum Command {
     Lint(Lint),
     /// Explain a name of the book, a code, or list a kind (`causes`, `checks`, …)
     Explain(Explain),
+    /// Lay rule files out in the one canonical way
+    Fmt(Fmt),
 }
 
 /// Where the rules come from.
@@ -107,6 +109,23 @@ pub struct Explain {
     pub name: String,
     #[command(flatten)]
     pub rules: Rules,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Arguments of `fmt`.
+#[derive(Args, Debug)]
+pub struct Fmt {
+    /// Rule files and folders of them; `-` lays out standard input and prints it
+    #[arg(required = true)]
+    pub paths: Vec<PathBuf>,
+    /// Change nothing: list the files that are laid out otherwise, show the difference, and exit with 1 if there are any
+    #[arg(long)]
+    pub check: bool,
+    /// What standard input is called in messages
+    #[arg(long, value_name = "NAME", default_value = "<standard input>")]
+    pub stdin_name: String,
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,

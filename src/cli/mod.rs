@@ -4,6 +4,7 @@ mod args;
 mod explain;
 mod failure;
 mod files;
+mod fmt;
 mod intake;
 mod lint;
 mod out;
@@ -46,5 +47,6 @@ fn run(command: &Command, out: &mut Out) -> Result<u8, Failure> {
         Command::Weigh(job) => weigh::run(job, out),
         Command::Lint(arguments) => lint::run(arguments, out),
         Command::Explain(arguments) => explain::run(arguments, out),
+        Command::Fmt(arguments) => fmt::run(arguments, out),
     }
 }

@@ -1,17 +1,20 @@
-//! Text -> blocks: the rule language as written, with every place kept.
+//! Text -> blocks: the rule language as written, with every place kept; and blocks -> text in one layout.
 //!
 //! This room knows the shape of the language and nothing of cars: it resolves no name and reads no file.
 
 pub mod codes;
+mod format;
 mod kind;
 mod lines;
 mod message;
 mod parse;
+mod places;
 mod remark;
 mod shapes;
 mod span;
 mod tree;
 
+pub use format::{Unformatted, format};
 pub use kind::{Keyword, Kind, Shape};
 pub use parse::parse;
 pub use remark::{Code, Label, Remark, Severity, nearest};
