@@ -1,2 +1,4 @@
 //! All integration tests in one binary.
 mod belief;
+mod cli;
+mod syntax;

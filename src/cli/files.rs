@@ -78,16 +78,23 @@ fn over(block: &Block) -> Option<&str> {
 }
 
 fn read_layer(path: &Path) -> Result<Vec<(String, String)>, Failure> {
-    let mut files = Vec::new();
-    find(path, &mut files)?;
-    files.sort();
-    if files.is_empty() {
-        return Err(Failure::new(
-            format!("`{}` holds no rules", path.display()),
-            "name a folder with `.rules` files in it, or one such file",
-        ));
+    rule_files(&[path.to_path_buf()])?.into_iter().map(|f| Ok((f.display().to_string(), read_text(&f)?))).collect()
+}
+
+/// The rule files at these paths: each file named, and all under each folder, in order.
+pub fn rule_files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
+    let mut all = Vec::new();
+    for path in paths {
+        let mut files = Vec::new();
+        find(path, &mut files)?;
+        files.sort();
+        if files.is_empty() {
+            let message = format!("`{}` holds no rules", path.display());
+            return Err(Failure::new(message, "name a folder with `.rules` files in it, or one such file"));
+        }
+        all.extend(files);
     }
-    files.into_iter().map(|f| Ok((f.display().to_string(), read_text(&f)?))).collect()
+    Ok(all)
 }
 
 fn find(path: &Path, out: &mut Vec<PathBuf>) -> Result<(), Failure> {

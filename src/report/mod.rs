@@ -1,6 +1,7 @@
 //! Any result -> text, JSON or HTML. Renderers never check and never decide; checks never print.
 
 pub mod explain;
+pub mod layout;
 pub mod remarks;
 pub mod seen;
 pub mod weigh;

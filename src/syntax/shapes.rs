@@ -19,7 +19,8 @@ impl At {
 
     fn span(&self, pair: &Pair<Rule>) -> Span {
         let inner = pair.as_span();
-        let trimmed = inner.as_str().trim_end();
+        // white space that the grammar skips, a broken line included, may stand at the end of a rule
+        let trimmed = inner.as_str().trim_end_matches(|c: char| c.is_whitespace() || matches!(c, '\\' | '\u{FEFF}'));
         let start = self.0.start + inner.start() as u32;
         Span { file: self.0.file, start, end: start + trimmed.len() as u32 }
     }

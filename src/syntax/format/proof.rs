@@ -43,3 +43,22 @@ fn strip(document: &mut Document) {
     document.file = FileId(0);
     each_span(document, &mut |span| *span = Span { file: FileId(0), start: 0, end: 0 });
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::syntax::parse;
+
+    fn alike(one: &str, other: &str) -> bool {
+        same(parse(FileId(0), one).0, one, parse(FileId(7), other).0, other)
+    }
+
+    #[test]
+    fn only_white_space_may_differ() {
+        let text = "# c\ncause a \"A\"\n  prior 3 %\n  shows b often # d\n";
+        assert!(alike(text, "# c\n\ncause a \"A\"\n  prior  3 %\n  shows  b  often  # d\n"));
+        for (from, to) in [("# c\n", ""), ("# d", "# e"), ("3 %", "4 %"), ("often", "seldom"), ("\"A\"", "\"B\""), ("  prior 3 %\n", "")] {
+            assert!(!alike(text, &text.replace(from, to)), "{from} -> {to}");
+        }
+    }
+}

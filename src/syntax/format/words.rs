@@ -31,9 +31,7 @@ impl Writer<'_> {
             Value::Strays(pushes) => rest(self.pushes(pushes)),
             Value::Links(links) => self.links(links),
             Value::Proofs(proofs) => rest(listed(proofs.iter().map(|(f, s)| self.pair(f, s.as_ref())))),
-            Value::Band { name, ranges } => {
-                Words { column: Some(self.word(name)), pieces: listed(ranges.iter().map(|r| self.range(r))) }
-            }
+            Value::Band { name, ranges } => Words { column: Some(self.word(name)), pieces: listed(ranges.iter().map(|r| self.range(r))) },
             Value::Hazards { names, states } => rest(self.hazards(names, states)),
             Value::Condition(condition) => rest(self.condition(condition)),
             Value::Allow { code, reason } => rest(vec![self.word(code), format!("because {}", self.word(reason))]),

@@ -1,0 +1,123 @@
+//! `fmt`: rule files -> the same rules in the one canonical layout.
+
+use super::args::Fmt;
+use super::failure::Failure;
+use super::files::{harmless, rule_files};
+use super::out::Out;
+use crate::report::layout::{LaidFile, LayoutDocument, Outcome, difference};
+use crate::report::{self, remarks};
+use crate::syntax::{FileId, Sources, Unformatted, format};
+use std::fs;
+use std::io::{Read, Write, stdin};
+use std::path::Path;
+
+/// Runs the command; 1 where a file can't be laid out, or with `--check` is laid out otherwise.
+pub fn run(arguments: &Fmt, out: &mut Out) -> Result<u8, Failure> {
+    if arguments.paths.iter().any(|p| p.as_os_str() == "-") {
+        return from_input(arguments, out);
+    }
+    let mut files = Vec::new();
+    for path in rule_files(&arguments.paths)? {
+        files.push(file(&path, arguments.check, out)?);
+    }
+    say(&files, arguments, out)
+}
+
+/// Standard input, laid out onto standard output.
+fn from_input(arguments: &Fmt, out: &mut Out) -> Result<u8, Failure> {
+    if arguments.paths.len() > 1 {
+        return Err(Failure::new("`-` stands among other paths", "lay out standard input by itself"));
+    }
+    let mut bytes = Vec::new();
+    stdin().read_to_end(&mut bytes).map_err(|e| Failure::new(format!("standard input can't be read: {e}"), "pipe rules as UTF-8 text"))?;
+    let (laid, text) = lay(&arguments.stdin_name, &bytes, out)?;
+    match text {
+        Some(text) if !arguments.check && !arguments.json => {
+            out.say(&text)?;
+            Ok(0)
+        }
+        _ => say(&[laid], arguments, out),
+    }
+}
+
+/// Lays out one file; it is written anew only if nobody changed it meanwhile.
+fn file(path: &Path, check: bool, out: &mut Out) -> Result<LaidFile, Failure> {
+    let name = path.display().to_string();
+    let unreadable = |e| Failure::new(format!("`{name}` can't be read: {e}"), "check the path and its permissions");
+    let bytes = fs::read(path).map_err(unreadable)?;
+    let (laid, text) = lay(&name, &bytes, out)?;
+    if let (Some(text), Outcome::Changed, false) = (text, laid.outcome, check) {
+        if fs::read(path).map_err(unreadable)? != bytes {
+            return Err(Failure::new(format!("`{name}` was changed while it was laid out"), "try again when nobody writes to it"));
+        }
+        replace(path, &text).map_err(|e| Failure::new(format!("`{name}` can't be written: {e}"), "check its permissions and the disk"))?;
+    }
+    Ok(laid)
+}
+
+/// Puts the text in the place of the file in one step, so that a broken run leaves the old file or the new one.
+pub fn replace(path: &Path, text: &str) -> std::io::Result<()> {
+    // a link stays a link: what it points to is replaced
+    let target = fs::canonicalize(path)?;
+    let mut beside = target.clone().into_os_string();
+    beside.push(".new");
+    let written = fs::File::create(&beside).and_then(|mut f| f.write_all(text.as_bytes()).and_then(|()| f.sync_all()));
+    let done = written
+        .and_then(|()| fs::set_permissions(&beside, fs::metadata(&target)?.permissions()))
+        .and_then(|()| fs::rename(&beside, &target));
+    if done.is_err() {
+        fs::remove_file(&beside).ok();
+    }
+    done
+}
+
+/// What becomes of one text, and its new layout.
+fn lay(name: &str, bytes: &[u8], out: &mut Out) -> Result<(LaidFile, Option<String>), Failure> {
+    let left = |reason: String| LaidFile { file: name.into(), outcome: Outcome::LeftAlone, difference: None, reason: Some(reason) };
+    let Ok(text) = std::str::from_utf8(bytes) else {
+        out.tell(&format!("{name}: left alone, it is not UTF-8 text"))?;
+        return Ok((left("not UTF-8 text".into()), None));
+    };
+    match format(FileId(0), text) {
+        Ok(laid) => {
+            let changed = laid != text;
+            let outcome = if changed { Outcome::Changed } else { Outcome::Same };
+            let difference = changed.then(|| harmless(&difference(name, text, &laid)));
+            Ok((LaidFile { file: name.into(), outcome, difference, reason: None }, Some(laid)))
+        }
+        Err(Unformatted::Broken(found)) => {
+            let mut sources = Sources::default();
+            sources.add(name, harmless_in_place(text));
+            out.tell(remarks::text(&found, &sources, out.look).trim_end())?;
+            let reason = remarks::counts(&found);
+            out.tell(&format!("{name}: left alone, {reason}"))?;
+            Ok((left(reason), None))
+        }
+        Err(Unformatted::Unproven) => {
+            out.tell(&format!("{name}: left alone, its new layout could not be proved to mean the same; please report this"))?;
+            Ok((left("the new layout could not be proved to mean the same".into()), None))
+        }
+    }
+}
+
+/// Harmless text in which every byte is still where it was, for the places of remarks.
+fn harmless_in_place(text: &str) -> String {
+    let safe = |c: char| if harmless(c.encode_utf8(&mut [0; 4])).chars().eq([c]) { c.to_string() } else { "?".repeat(c.len_utf8()) };
+    text.chars().map(safe).collect()
+}
+
+fn say(files: &[LaidFile], arguments: &Fmt, out: &mut Out) -> Result<u8, Failure> {
+    let count = |outcome| files.iter().filter(|f| f.outcome == outcome).count();
+    let (changed, left) = (count(Outcome::Changed), count(Outcome::LeftAlone));
+    if arguments.json {
+        out.say(&report::json(&LayoutDocument { schema: 1, files: files.to_vec() }))?;
+    } else {
+        for file in files.iter().filter(|f| f.outcome == Outcome::Changed) {
+            let difference = file.difference.as_deref().filter(|_| arguments.check).unwrap_or("");
+            out.say(&format!("{}\n{difference}", file.file))?;
+        }
+    }
+    let what = if arguments.check { "to lay out anew" } else { "laid out anew" };
+    out.tell(&format!("{changed} of {} {what}{}", files.len(), if left > 0 { format!(", {left} left alone") } else { String::new() }))?;
+    Ok(u8::from(left > 0 || (arguments.check && changed > 0)))
+}

@@ -1,0 +1,3 @@
+//! The rule language as text.
+mod format;
+pub mod messy;
