@@ -94,7 +94,7 @@ mod tests {
         assert_eq!(tops(&[1.0, 0.0, 0.0]), [0]);
         assert_eq!(tops(&[0.0, 0.0, 1.0, 0.0]), [1, 2]);
         assert_eq!(tops(&[0.2, 0.0, 0.8]), [0, 1, 2]);
-        assert_eq!(tops(&[0.0, 0.0]), []);
+        assert_eq!(tops(&[0.0, 0.0]), Vec::<usize>::new());
         let split: Vec<f64> = Levels::of(&[0.0, 0.0, 1.0, 0.0]).split(&[0.1, 0.2, 0.3]).collect();
         assert_eq!(split, [0.5, 0.2]);
     }
