@@ -1,4 +1,5 @@
 //! All integration tests in one binary.
 mod belief;
 mod cli;
+mod readings;
 mod syntax;

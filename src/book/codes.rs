@@ -52,4 +52,12 @@ codes! {
     TIED_TWICE = "FB123" "tied-twice" Error;
     /// A folder with no rules in it.
     EMPTY_BOOK = "FB124" "empty-book" Error;
+    /// A word after `take` that names nothing to take of samples.
+    UNKNOWN_TAKE = "FB125" "unknown-take" Error;
+    /// A window of unlike channels, or one that can't give the reading's unit.
+    WINDOW_UNITS = "FB126" "window-units" Error;
+    /// A window that no drive can open.
+    IMPOSSIBLE_WINDOW = "FB127" "impossible-window" Error;
+    /// A window without a channel.
+    CONSTANT_WINDOW = "FB128" "constant-window" Error;
 }

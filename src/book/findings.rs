@@ -2,25 +2,26 @@
 
 use super::codes::*;
 use super::names::Names;
-use super::types::{Accuracy, Finding, FindingKind, Gauge, Hazard};
+use super::table::{Id, Table};
+use super::types::{Accuracy, Channel, Finding, FindingKind, Gauge, Hazard};
 use super::units::{Dimension, Unit};
-use super::{bands, clauses};
-use super::{dtc::Dtc, table::Id};
+use super::window::{self, Window};
+use super::{bands, clauses, code_table, dtc::Dtc};
 use crate::syntax::{Block, Clause, Keyword, Kind, Push, Range, Remark, Span, Value, Word, nearest};
 
 /// Makes a finding of a block; `stray` is the book's own for findings that give none.
-pub fn finding(names: &mut Names, block: &Block, stray: f64, titles: &dyn Fn(Dtc) -> Option<String>) -> Option<Finding> {
+pub fn finding(names: &mut Names, block: &Block, stray: f64, channels: &Table<Channel>) -> Option<Finding> {
     let mut head = names.head(block);
     let (kind, states) = match block.kind.value {
         Kind::Symptom => (symptom(block), two("absent", "present")),
         Kind::Code => {
             let code = code(names, block)?;
             if block.title.is_none() {
-                head.title = titles(code).unwrap_or_else(|| code.structure());
+                head.title = code_table::title(code).unwrap_or_else(|| code.structure());
             }
             (FindingKind::Code(code), two("absent", "present"))
         }
-        Kind::Reading => reading(names, block)?,
+        Kind::Reading => reading(names, block, channels)?,
         _ => (FindingKind::Sign { ask: clauses::text(block, Keyword::Ask) }, states(names, block)),
     };
     let mut finding = Finding { head, kind, states, stray: vec![], hazards: vec![] };
@@ -79,7 +80,7 @@ fn states(names: &mut Names, block: &Block) -> Vec<String> {
     out
 }
 
-fn reading(names: &mut Names, block: &Block) -> Option<(FindingKind, Vec<String>)> {
+fn reading(names: &mut Names, block: &Block, channels: &Table<Channel>) -> Option<(FindingKind, Vec<String>)> {
     let Some(Value::Unit(word)) = clauses::one(block, Keyword::Unit).map(|c| &c.value) else {
         let message = format!("`{}` has no unit", block.name.value);
         names.remark(
@@ -93,9 +94,15 @@ fn reading(names: &mut Names, block: &Block) -> Option<(FindingKind, Vec<String>
     };
     let unit = names.unit(word)?;
     let (states, bands) = read_bands(names, block, &unit);
-    let window = clauses::one(block, Keyword::From).and_then(|c| if let Value::Window(w) = &c.value { Some(w.clone()) } else { None });
+    let window = drive_window(names, block, &unit, channels);
     let accuracy = accuracy(names, block, &unit);
     Some((FindingKind::Reading(Box::new(Gauge { unit, accuracy, bands, window })), states))
+}
+
+fn drive_window(names: &mut Names, block: &Block, unit: &Unit, channels: &Table<Channel>) -> Option<Window> {
+    let clause = clauses::one(block, Keyword::From)?;
+    let Value::Window(written) = &clause.value else { return None };
+    window::window(names, written, clause.span, unit, channels)
 }
 
 fn accuracy(names: &mut Names, block: &Block, unit: &Unit) -> Option<Accuracy> {
@@ -151,7 +158,8 @@ fn read_bands(names: &mut Names, block: &Block, unit: &Unit) -> (Vec<String>, Ve
     (states, ranges)
 }
 
-fn interval(names: &mut Names, range: &Range, unit: &Unit) -> Option<(f64, f64)> {
+/// A range in the given unit, infinite where it is open.
+pub fn interval(names: &mut Names, range: &Range, unit: &Unit) -> Option<(f64, f64)> {
     Some(match range {
         Range::Below(q) => (f64::NEG_INFINITY, names.in_unit(q, unit)?),
         Range::Above(q) => (names.in_unit(q, unit)?, f64::INFINITY),

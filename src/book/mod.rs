@@ -18,6 +18,7 @@ pub mod shipped;
 mod table;
 mod types;
 mod units;
+mod window;
 
 pub use code_table::{Definer, title, titled};
 pub use dtc::{Dtc, DtcError};
@@ -26,3 +27,4 @@ pub use read::read;
 pub use table::{Id, Table};
 pub use types::*;
 pub use units::{Dimension, Unit, UnitError, minutes};
+pub use window::{Formula, Hold, Sign, Take, Window};

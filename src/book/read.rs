@@ -5,7 +5,7 @@ use super::layers::{implied_code, merge};
 use super::names::{Names, canonical, code_name};
 use super::table::Table;
 use super::types::*;
-use super::{build, clauses, code_table, findings, graphs};
+use super::{build, clauses, findings, graphs};
 use crate::syntax::{Block, Document, Keyword, Kind, Remark, Severity, Sources, Value};
 use sha2::{Digest, Sha256};
 use std::collections::HashSet;
@@ -96,10 +96,11 @@ fn assemble(names: &mut Names, blocks: &[Block], digest: String) -> Option<Book>
         scales.push(Scale { head, words });
     }
     let (about, stray) = about(names, blocks, digest);
+    let channels = fill(of(Kind::Channel), |b| build::channel(names, b));
     let before = names.remarks.len();
     let mut table = Table::default();
     for block in blocks.iter().filter(|b| b.kind.value.is_finding()) {
-        if let Some(finding) = findings::finding(names, block, stray, &code_table::title) {
+        if let Some(finding) = findings::finding(names, block, stray, &channels) {
             table.push(finding);
         }
     }
@@ -108,7 +109,7 @@ fn assemble(names: &mut Names, blocks: &[Block], digest: String) -> Option<Book>
     if !whole && names.remarks.len() == before {
         return None;
     }
-    let findings_for_links = if whole { table } else { stand_ins(names, blocks, stray) };
+    let findings_for_links = if whole { table } else { stand_ins(names, blocks, stray, &channels) };
     let book = Book {
         about,
         scales,
@@ -117,7 +118,7 @@ fn assemble(names: &mut Names, blocks: &[Block], digest: String) -> Option<Book>
         hazards: fill(of(Kind::Hazard), |b| build::hazard(names, b)),
         access: fill(of(Kind::Access), |b| build::access(names, b)),
         tools: fill(of(Kind::Tool), |b| build::tool(names, b)),
-        channels: fill(of(Kind::Channel), |b| build::channel(names, b)),
+        channels,
         causes: fill(of(Kind::Cause), |b| build::cause(names, b, &findings_for_links)),
         checks: fill(of(Kind::Check), |b| build::check(names, b)),
         fixes: fill(of(Kind::Fix), |b| build::fix(names, b, &findings_for_links)),
@@ -128,11 +129,11 @@ fn assemble(names: &mut Names, blocks: &[Block], digest: String) -> Option<Book>
 }
 
 /// Where a finding's block is broken, its neighbours are still checked: it stands in with two states, and its remarks are kept once.
-fn stand_ins(names: &mut Names, blocks: &[Block], stray: f64) -> Table<Finding> {
+fn stand_ins(names: &mut Names, blocks: &[Block], stray: f64, channels: &Table<Channel>) -> Table<Finding> {
     let kept = names.remarks.len();
     let mut table = Table::default();
     for block in blocks.iter().filter(|b| b.kind.value.is_finding()) {
-        let made = findings::finding(names, block, stray, &code_table::title);
+        let made = findings::finding(names, block, stray, channels);
         let head = names.head(block);
         let kind = FindingKind::Sign { ask: None };
         let states = clauses::every(block, Keyword::Band)

@@ -4,7 +4,8 @@ use super::dtc::Dtc;
 use super::need::Need;
 use super::table::{Id, Table};
 use super::units::Unit;
-use crate::syntax::{Span, Window};
+use super::window::Window;
+use crate::syntax::Span;
 
 /// What every block has.
 #[derive(Debug, Clone)]
