@@ -8,5 +8,6 @@ pub mod book;
 pub mod car;
 pub mod cli;
 pub mod job;
+pub mod plan;
 pub mod report;
 pub mod syntax;

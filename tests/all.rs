@@ -5,5 +5,6 @@
 
 mod belief;
 mod cli;
+mod plan;
 mod readings;
 mod syntax;

@@ -1,0 +1,93 @@
+//! The plan room: from what is known of a car and what each step costs to the order of work of least expected cost.
+//!
+//! It knows numbers and indices only: no text, no book, no layout. It never reads the clock: budgets count work, so the same question
+//! has the same plan everywhere.
+//!
+//! # The objective
+//! The expected total cost until every present cause in question is cured, or the car is referred (Heckerman, Breese &
+//! Rommelse 1995; Breese & Heckerman 1996; Jensen et al. 2001; access costs after Ottosen & Jensen 2010). In question are the
+//! ancestors of the findings that were abnormal at intake. After a fix the job is done when no cause in question is left
+//! present and at least one was; when none ever was, no fix cures. A fix makes its causes absent from then on; what they brought about stays.
+//! A finding read keeps its state until the next fix; after it, it may be read afresh.
+//!
+//! # The way
+//! `model` (what is handed in) -> `scope` and `weigher` (which causes are told apart, how likely each set of them is) -> `space` (the
+//! problem in numbers) -> `search` (bounds from `setup` and `fallback`, outcomes from `step`) -> `policy` (the plan as a `tree`).
+
+mod acts;
+mod bits;
+mod fallback;
+mod model;
+mod policy;
+mod scope;
+mod search;
+mod sets;
+mod setup;
+mod space;
+mod step;
+mod tree;
+mod weigher;
+
+pub use model::{Access, Action, ActionKind, Budget, Model, Place, PlanError};
+pub use scope::causes_in_question;
+pub use tree::{Found, Step, Tree, TreeBranch, TreeNode};
+
+use crate::belief::Limits;
+use search::{START, Search};
+use space::Space;
+
+/// A plan, and how good it is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// The causes in question: ancestors of the findings that were abnormal at intake.
+    pub in_question: Vec<usize>,
+    /// Expected total cost of the plan, in money.
+    pub expected_cost: f64,
+    /// No plan whatever has a smaller expected cost.
+    pub at_least: f64,
+    /// Whether the plan is the best there is, to rounding.
+    pub exact: bool,
+    /// Share of the probability left out because its sets of causes were too many; costs and bounds are for the rest.
+    pub dropped_mass: f64,
+    /// The plan.
+    pub tree: Tree,
+    /// What may be done next, the best first.
+    pub next: Vec<Next>,
+    /// Work done, in the unit of the budget.
+    pub work: u64,
+}
+
+/// An action that may be next.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Next {
+    /// What is done.
+    pub step: Step,
+    /// What that costs, with the access it still needs.
+    pub cost: f64,
+    /// Expected total cost if it is taken next.
+    pub expected_total: f64,
+    /// No plan that begins with it has a smaller expected total.
+    pub at_least: f64,
+    /// What it saves against the best other first step; negative for all but the best.
+    pub saving: f64,
+    /// How much of the doubt about what is present it takes away, in bits; 0 for a referral.
+    pub settles_bits: f64,
+}
+
+/// Finds the plan of least expected cost within a budget of work.
+///
+/// # Errors
+/// [`PlanError`] when the evidence has probability 0, nothing can be left after the fixes done, or a cost or an index is none.
+pub fn plan(model: &Model, budget: &Budget, limits: &Limits) -> Result<Plan, PlanError> {
+    model.check()?;
+    let space = Space::new(model, budget, limits)?;
+    let mut search = Search::new(&space);
+    search.improve(START, budget.work);
+    search.settle(START);
+    let tree = policy::write_out(model, &search, START);
+    let (expected_cost, exact) = (tree.first().expected_cost, search.met(START) && space.dropped == 0.0);
+    let at_least = if exact { expected_cost } else { search.nodes[START].lower.min(expected_cost) };
+    let next = policy::ranked(&search, START, &tree);
+    let in_question = causes_in_question(&model.network, &model.complaint).into_iter().collect();
+    Ok(Plan { in_question, expected_cost, at_least, exact, dropped_mass: space.dropped, tree, next, work: search.work })
+}
