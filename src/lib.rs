@@ -1,8 +1,9 @@
 //! Faultbook: a rule language and an engine that takes a workshop from a complaint to a proven repair.
 //!
 //! The modules are the rooms of the house; each imports only from those before it in this order:
-//! syntax, book, job, belief, car, plan, lint, cases, compare, walk, tally, report, editor, cli.
+//! syntax, book, job, belief, car, plan, bay, lint, cases, compare, walk, tally, report, editor, cli.
 
+pub mod bay;
 pub mod belief;
 pub mod book;
 pub mod car;

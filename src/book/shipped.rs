@@ -2,23 +2,34 @@
 
 use crate::syntax::{Document, FileId, parse};
 use include_dir::{Dir, DirEntry, include_dir};
+use std::path::Path;
 use std::sync::OnceLock;
 
 static RULES: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/rules");
 
 /// The rule files of the book that ships: name and text, in order of their paths.
 pub fn files() -> Vec<(String, &'static str)> {
+    named(|path| path.extension().is_some_and(|e| e == "rules"))
+}
+
+/// The cases of the book that ships: name and text, in order of their paths.
+pub fn cases() -> Vec<(String, &'static str)> {
+    let in_cases = |path: &Path| path.parent().and_then(Path::file_name).is_some_and(|n| n == "cases");
+    named(move |path| in_cases(path) && path.extension().is_some_and(|e| e == "toml"))
+}
+
+fn named(fits: impl Fn(&Path) -> bool) -> Vec<(String, &'static str)> {
     let mut out = Vec::new();
-    collect(&RULES, &mut out);
+    collect(&RULES, &fits, &mut out);
     out.sort();
     out
 }
 
-fn collect(dir: &'static Dir<'static>, out: &mut Vec<(String, &'static str)>) {
+fn collect(dir: &'static Dir<'static>, fits: &impl Fn(&Path) -> bool, out: &mut Vec<(String, &'static str)>) {
     for entry in dir.entries() {
         match entry {
-            DirEntry::Dir(inner) => collect(inner, out),
-            DirEntry::File(file) if file.path().extension().is_some_and(|e| e == "rules") => {
+            DirEntry::Dir(inner) => collect(inner, fits, out),
+            DirEntry::File(file) if fits(file.path()) => {
                 let name = format!("<shipped>/{}", file.path().display());
                 out.extend(file.contents_utf8().map(|text| (name, text)));
             }

@@ -17,6 +17,8 @@ pub struct Arguments {
 pub enum Command {
     /// Weigh the evidence of a job: how likely is each cause
     Weigh(Box<Job>),
+    /// Plan the checks and repairs of a job for the least expected cost
+    Plan(Box<PlanArguments>),
     /// Check a book of rules
     Lint(Lint),
     /// Explain a name of the book, a code, or list a kind (`causes`, `checks`, …)
@@ -47,6 +49,16 @@ pub struct Job {
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,
+}
+
+/// Arguments of `plan`.
+#[derive(Args, Debug, Clone, Default)]
+pub struct PlanArguments {
+    #[command(flatten)]
+    pub job: Job,
+    /// Fold nothing: every step and every branch
+    #[arg(long)]
+    pub whole: bool,
 }
 
 /// Evidence on the command line; it is added to that of the sheet.

@@ -8,6 +8,7 @@ mod fmt;
 mod intake;
 mod lint;
 mod out;
+mod plan;
 mod settings;
 mod weigh;
 
@@ -45,6 +46,7 @@ fn clap_error(error: &clap::Error) -> ExitCode {
 fn run(command: &Command, out: &mut Out) -> Result<u8, Failure> {
     match command {
         Command::Weigh(job) => weigh::run(job, out),
+        Command::Plan(arguments) => plan::run(arguments, out),
         Command::Lint(arguments) => lint::run(arguments, out),
         Command::Explain(arguments) => explain::run(arguments, out),
         Command::Fmt(arguments) => fmt::run(arguments, out),

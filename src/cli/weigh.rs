@@ -21,7 +21,8 @@ pub fn run(job: &Job, out: &mut Out) -> Result<u8, Failure> {
     Ok(0)
 }
 
-fn believe(book: &Book, car: &Car) -> Result<Beliefs, Failure> {
+/// The weights, or the findings that contradict each other.
+pub fn believe(book: &Book, car: &Car) -> Result<Beliefs, Failure> {
     weigh(&car.network, &car.seen, &Limits::default()).map_err(|c| contradiction(book, car, &c))
 }
 

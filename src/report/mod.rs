@@ -2,6 +2,7 @@
 
 pub mod explain;
 pub mod layout;
+pub mod plan;
 pub mod remarks;
 pub mod seen;
 pub mod weigh;

@@ -1,0 +1,38 @@
+//! Dangers to people that what is known of a car raises, worst first.
+
+use super::model::Bay;
+use crate::belief::Beliefs;
+use crate::book::{Book, Cause, Finding, Hazard, Id, Level};
+use crate::job::Evidence;
+
+/// A danger and what raises it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Raised {
+    /// The danger.
+    pub hazard: Id<Hazard>,
+    /// What was seen that raises it.
+    pub findings: Vec<Id<Finding>>,
+    /// Causes in question that raise it, with their probability.
+    pub causes: Vec<(Id<Cause>, f64)>,
+}
+
+/// Dangers from what was seen, and from causes likely enough to count: one in twenty for a danger that stops the work, one in five else.
+pub fn raised(book: &Book, evidence: &Evidence, bay: &Bay, beliefs: &Beliefs) -> Vec<Raised> {
+    let seen = evidence.hazards(book).into_iter();
+    let mut out: Vec<Raised> = seen.map(|(hazard, findings)| Raised { hazard, findings, causes: vec![] }).collect();
+    for (index, id) in bay.car.causes.iter().enumerate() {
+        let p = beliefs.causes[index];
+        for hazard in &book.causes[*id].hazards {
+            let enough = if book.hazards[*hazard].level == Level::Stop { 0.05 } else { 0.2 };
+            if p < enough {
+                continue;
+            }
+            match out.iter_mut().find(|r| r.hazard == *hazard) {
+                Some(raised) => raised.causes.push((*id, p)),
+                None => out.push(Raised { hazard: *hazard, findings: vec![], causes: vec![(*id, p)] }),
+            }
+        }
+    }
+    out.sort_by_key(|r| (std::cmp::Reverse(book.hazards[r.hazard].level), r.findings.is_empty(), r.hazard));
+    out
+}

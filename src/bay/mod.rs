@@ -1,0 +1,13 @@
+//! One car in the bay: what applies to it, what may be done about it, and the plan of least expected cost, all in the book's own terms.
+//!
+//! It ties the book to the plain numbers of `belief` and `plan`, and computes nothing itself.
+
+mod hazards;
+mod model;
+mod questions;
+mod repairs;
+
+pub use hazards::{Raised, raised};
+pub use model::{Act, Bay, Progress, Rates};
+pub use questions::{Question, Why, questions};
+pub use repairs::{Repair, aftercare, repairs};

@@ -1,0 +1,61 @@
+//! The repairs that are likely to come, root before consequence, each with its proof and aftercare.
+
+use super::model::{Act, Bay, in_order};
+use crate::belief::Beliefs;
+use crate::book::{Aftercare, Book, Cause, Fix, Id};
+
+/// One repair that may be needed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Repair {
+    /// The cause.
+    pub cause: Id<Cause>,
+    /// How likely it is there, 0..=1.
+    pub probability: f64,
+    /// Its fixes, the cheapest first.
+    pub fixes: Vec<Id<Fix>>,
+    /// Likely causes that bring it about: they are put right first.
+    pub roots: Vec<Id<Cause>>,
+}
+
+/// Repairs of the causes that are at least this likely: roots first, and among equals the likelier one.
+pub fn repairs(book: &Book, bay: &Bay, beliefs: &Beliefs, least: f64) -> Vec<Repair> {
+    let likely: Vec<usize> = (0..bay.car.causes.len()).filter(|c| beliefs.causes[*c] >= least).collect();
+    let mut out: Vec<Repair> = likely.iter().map(|c| repair(book, bay, beliefs, *c, &likely)).collect();
+    out.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    roots_first(out)
+}
+
+fn repair(book: &Book, bay: &Bay, beliefs: &Beliefs, cause: usize, likely: &[usize]) -> Repair {
+    let id = bay.car.causes[cause];
+    let mut fixes: Vec<Id<Fix>> = bay
+        .acts
+        .iter()
+        .filter_map(|a| if let Act::Fix(f) = a { Some(*f) } else { None })
+        .filter(|f| book.fixes[*f].cures.contains(&id))
+        .collect();
+    fixes.sort_by(|a, b| cost(book, bay, *a).total_cmp(&cost(book, bay, *b)));
+    let roots = bay.model.network.causes()[cause].brought_by.iter().map(|(r, _)| *r).filter(|r| likely.contains(r));
+    Repair { cause: id, probability: beliefs.causes[cause], fixes, roots: roots.map(|r| bay.car.causes[r]).collect() }
+}
+
+fn cost(book: &Book, bay: &Bay, fix: Id<Fix>) -> f64 {
+    book.fixes[fix].minutes * bay.model.rate_per_minute + book.fixes[fix].parts
+}
+
+/// A stable order in which every root stands before what it brings about; `brings` has no loop.
+fn roots_first(mut rest: Vec<Repair>) -> Vec<Repair> {
+    let mut out: Vec<Repair> = Vec::new();
+    while !rest.is_empty() {
+        let ready = |r: &Repair| !r.roots.iter().any(|root| rest.iter().any(|other| other.cause == *root));
+        let at = rest.iter().position(ready).unwrap_or(0);
+        out.push(rest.remove(at));
+    }
+    out
+}
+
+/// What must follow these repairs, each step once, in order.
+pub fn aftercare(book: &Book, repairs: &[Repair]) -> Vec<Id<Aftercare>> {
+    let wanted: Vec<Id<Aftercare>> =
+        repairs.iter().filter_map(|r| r.fixes.first()).flat_map(|f| book.fixes[*f].then.iter().copied()).collect();
+    in_order(book, &wanted)
+}

@@ -1,0 +1,64 @@
+//! The text of a case -> a job sheet and what is expected.
+
+use crate::job::{InputError, JobSheet};
+use indexmap::IndexMap;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// A car whose fault is known.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Case {
+    /// The name people know it by: its file.
+    pub name: String,
+    /// What is known at intake.
+    pub sheet: JobSheet,
+    /// What must come out.
+    pub expect: Expect,
+    /// What this car shows when it is looked at: readings with their unit, states of signs, `present` or `absent`.
+    pub found: IndexMap<String, String>,
+}
+
+/// What must come out of a case.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Expect {
+    /// The causes that are there.
+    pub causes: Vec<String>,
+    /// Each of them stands within the first so many of the ranking.
+    #[serde(default = "three")]
+    pub within: usize,
+    /// Dangers that the intake raises.
+    #[serde(default)]
+    pub hazards: Vec<String>,
+    /// The plan's first step is one of these.
+    #[serde(default)]
+    pub first_check: Vec<String>,
+    /// The plan reaches the repair of the causes within so many checks.
+    #[serde(default)]
+    pub most_checks: Option<usize>,
+}
+
+fn three() -> usize {
+    3
+}
+
+#[derive(Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+struct Extra {
+    expect: Expect,
+    #[serde(default)]
+    found: IndexMap<String, String>,
+}
+
+/// Reads a case; `name` is what people know it by.
+pub fn parse(name: &str, text: &str) -> Result<Case, InputError> {
+    let wrong = |e: toml::de::Error| InputError::new(name, e.to_string().trim_end().to_string(), "correct the place named; docs/job-sheet.md shows a sheet, and `[expect]` says what must come out");
+    let mut table: toml::Table = toml::from_str(text).map_err(wrong)?;
+    let mut extra = toml::Table::new();
+    for key in ["expect", "found"] {
+        extra.extend(table.remove(key).map(|value| (key.to_string(), value)));
+    }
+    let extra: Extra = extra.try_into().map_err(wrong)?;
+    let sheet: JobSheet = table.try_into().map_err(wrong)?;
+    Ok(Case { name: name.to_string(), sheet, expect: extra.expect, found: extra.found })
+}

@@ -1,0 +1,11 @@
+//! The rules' own tests: a case is a job sheet with what must come out of it.
+//!
+//! It judges; it never prints and reads no file.
+
+mod case;
+mod drive;
+mod verdict;
+
+pub use case::{Case, Expect, parse};
+pub use drive::{Driven, drive};
+pub use verdict::{Miss, Verdict, judge};

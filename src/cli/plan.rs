@@ -1,0 +1,45 @@
+//! `plan`: the hazards, the questions, the weighed causes and the order of checks and repairs.
+
+use super::args::PlanArguments;
+use super::failure::Failure;
+use super::intake::{Intake, intake};
+use super::out::Out;
+use super::weigh::{believe, contradiction};
+use crate::bay::{Bay, Progress, Rates, questions, raised, repairs};
+use crate::belief::Limits;
+use crate::plan::{Budget, PlanError, plan};
+use crate::report;
+use crate::report::plan::Planned;
+
+/// Repairs less likely than this are not prepared for.
+const REPAIRS_FROM: f64 = 0.1;
+
+/// Runs the command.
+pub fn run(arguments: &PlanArguments, out: &mut Out) -> Result<u8, Failure> {
+    let Intake { book, settings, evidence, car, .. } = intake(&arguments.job, out)?;
+    let rates = Rates { per_hour: settings.rate, refer: settings.refer_cost };
+    let beliefs = believe(&book, &car)?;
+    let unsound = |e| Failure::new(format!("the rules make no sound network: {e}"), "run `faultbook lint`");
+    let bay = Bay::new(&book, &evidence, &Progress::default(), rates).map_err(unsound)?;
+    let planned = plan(&bay.model, &Budget::PLAN, &Limits::default()).map_err(|error| match error {
+        PlanError::Contradiction(found) => contradiction(&book, &car, &found),
+        other => Failure::new(other.to_string(), "look at the evidence and the rules again"),
+    })?;
+    let page = Planned {
+        book: &book,
+        evidence: &evidence,
+        bay: &bay,
+        beliefs: &beliefs,
+        plan: &planned,
+        hazards: &raised(&book, &evidence, &bay, &beliefs),
+        questions: &questions(&book, &evidence, &bay, rates),
+        repairs: &repairs(&book, &bay, &beliefs, REPAIRS_FROM),
+        currency: &settings.currency,
+    };
+    if arguments.job.json {
+        out.say(&report::json(&report::plan::document(&page, arguments.whole)))?;
+    } else {
+        out.say(&report::plan::text(&page, out.look, arguments.whole))?;
+    }
+    Ok(0)
+}

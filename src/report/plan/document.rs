@@ -1,0 +1,242 @@
+//! `plan --json`.
+
+use super::Planned;
+use super::tree::{NodeDocument, node};
+use crate::bay::{Question, Why};
+use crate::book::Headed;
+use crate::plan::Step;
+use crate::report::weigh::{MethodDocument, UnknownCodeDocument, ranked, unknown_codes};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// The document for scripts.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct PlanDocument {
+    /// Version of this shape.
+    pub schema: u32,
+    /// Dangers, worst first.
+    pub hazards: Vec<HazardDocument>,
+    /// What to ask first.
+    pub questions: Vec<QuestionDocument>,
+    /// Causes, likeliest first.
+    pub causes: Vec<CauseDocument>,
+    /// Probability that no listed cause is present.
+    pub unlisted: f64,
+    /// What may be done next, best first.
+    pub next: Vec<NextDocument>,
+    /// Likely repairs, root before consequence.
+    pub repairs: Vec<RepairDocument>,
+    /// What must follow the likely repairs, in order, each once.
+    pub aftercare: Vec<AftercareDocument>,
+    /// Expected total cost, money.
+    pub expected_cost: f64,
+    /// No plan costs less, money.
+    pub expected_cost_at_least: f64,
+    /// Share of the probability that was left out because its sets of causes were too many.
+    pub left_out: f64,
+    /// How the weights were worked out.
+    pub method: MethodDocument,
+    /// Codes that the book has no rule for.
+    pub unexplained_codes: Vec<UnknownCodeDocument>,
+    /// The plan with its branches.
+    pub tree: NodeDocument,
+}
+
+/// A danger.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct HazardDocument {
+    /// Its name.
+    pub id: String,
+    /// `stop`, `warn` or `care`.
+    pub level: String,
+    /// Its title.
+    pub title: String,
+    /// What to do now.
+    #[serde(rename = "do")]
+    pub does: Vec<String>,
+    /// Findings and causes that raise it.
+    pub raised_by: Vec<String>,
+}
+
+/// A question.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct QuestionDocument {
+    /// `symptom` or `trait`.
+    pub kind: String,
+    /// Its name.
+    pub id: String,
+    /// The words.
+    pub ask: String,
+    /// `always-ask`, `heard` or `decides` (its answer changes the first step).
+    pub why: String,
+    /// The customer's words, for `heard`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub heard: Option<String>,
+}
+
+/// A cause.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct CauseDocument {
+    /// Its name.
+    pub id: String,
+    /// Its title.
+    pub title: String,
+    /// Its probability.
+    pub probability: f64,
+    /// The abnormal findings it explains.
+    pub explains: Vec<String>,
+}
+
+/// A next step.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct NextDocument {
+    /// `check`, `fix` or `refer`.
+    pub kind: String,
+    /// Its name.
+    pub id: String,
+    /// Its title.
+    pub title: String,
+    /// What it costs with the access it still needs, money.
+    pub cost: f64,
+    /// Expected total cost if it is taken next, money.
+    pub expected_total: f64,
+    /// What it saves against the best other first step, money; negative for all but the best.
+    pub saving: f64,
+    /// How much of the doubt it takes away, bits.
+    pub settles_bits: f64,
+}
+
+/// A repair.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct RepairDocument {
+    /// The cause.
+    pub cause: String,
+    /// How likely it is there.
+    pub probability: f64,
+    /// Its fixes, cheapest first.
+    pub fixes: Vec<String>,
+    /// Likely causes that are put right before it.
+    pub after: Vec<String>,
+}
+
+/// An aftercare step.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct AftercareDocument {
+    /// Its name.
+    pub id: String,
+    /// Its title.
+    pub title: String,
+    /// How.
+    #[serde(rename = "do")]
+    pub does: Vec<String>,
+    /// The manual way.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub if_refused: Option<String>,
+}
+
+/// Makes the document; `whole` folds nothing of the tree.
+pub fn document(p: &Planned, whole: bool) -> PlanDocument {
+    PlanDocument {
+        schema: 1,
+        hazards: hazards(p),
+        questions: p.questions.iter().map(|q| question(p, q)).collect(),
+        causes: causes(p),
+        unlisted: p.beliefs.unlisted,
+        next: next(p),
+        repairs: repairs(p),
+        aftercare: aftercare(p),
+        expected_cost: p.plan.expected_cost,
+        expected_cost_at_least: p.plan.at_least,
+        left_out: p.plan.dropped_mass,
+        method: p.beliefs.method.into(),
+        unexplained_codes: unknown_codes(p.evidence),
+        tree: node(p, whole),
+    }
+}
+
+fn hazards(p: &Planned) -> Vec<HazardDocument> {
+    let one = |r: &crate::bay::Raised| {
+        let hazard = &p.book.hazards[r.hazard];
+        let findings = r.findings.iter().map(|f| p.book.findings[*f].name().to_string());
+        let causes = r.causes.iter().map(|(c, _)| p.book.causes[*c].name().to_string());
+        HazardDocument {
+            id: hazard.name().into(),
+            level: hazard.level.word().into(),
+            title: hazard.title().into(),
+            does: hazard.does.clone(),
+            raised_by: findings.chain(causes).collect(),
+        }
+    };
+    p.hazards.iter().map(one).collect()
+}
+
+fn question(p: &Planned, question: &Question) -> QuestionDocument {
+    match question {
+        Question::Symptom(id, why) => {
+            let finding = &p.book.findings[*id];
+            let (why, heard) = match why {
+                Why::Always => ("always-ask", None),
+                Why::Heard(words) => ("heard", Some(words.clone())),
+            };
+            let ask = finding.question().unwrap_or(finding.title()).to_string();
+            QuestionDocument { kind: "symptom".into(), id: finding.name().into(), ask, why: why.into(), heard }
+        }
+        Question::Trait(id) => {
+            let row = &p.book.traits[*id];
+            let ask = row.ask.clone().unwrap_or_else(|| row.title().to_string());
+            QuestionDocument { kind: "trait".into(), id: row.name().into(), ask, why: "decides".into(), heard: None }
+        }
+    }
+}
+
+fn causes(p: &Planned) -> Vec<CauseDocument> {
+    let one = |(index, probability): (usize, f64)| {
+        let cause = &p.book.causes[p.bay.car.causes[index]];
+        let explains = p.explains(index).iter().map(|f| p.book.findings[*f].name().to_string()).collect();
+        CauseDocument { id: cause.name().into(), title: cause.title().into(), probability, explains }
+    };
+    ranked(&p.beliefs.causes, p.beliefs.causes.len()).into_iter().map(one).collect()
+}
+
+fn next(p: &Planned) -> Vec<NextDocument> {
+    let one = |n: &crate::plan::Next| {
+        let (kind, id, title) = step(p, n.step);
+        NextDocument { kind, id, title, cost: n.cost, expected_total: n.expected_total, saving: n.saving, settles_bits: n.settles_bits }
+    };
+    p.plan.next.iter().map(one).collect()
+}
+
+/// Kind, name and title of a step.
+pub fn step(p: &Planned, step: Step) -> (String, String, String) {
+    let of = |kind: &str, a: usize| (kind.into(), p.name(p.bay.acts[a]).into(), p.title(p.bay.acts[a]).into());
+    match step {
+        Step::Check(a) => of("check", a),
+        Step::Fix(a) => of("fix", a),
+        Step::Refer => ("refer".into(), "refer".into(), "Hand the car to a specialist".into()),
+        Step::Done => ("done".into(), "done".into(), "Done".into()),
+    }
+}
+
+fn repairs(p: &Planned) -> Vec<RepairDocument> {
+    let one = |r: &crate::bay::Repair| RepairDocument {
+        cause: p.book.causes[r.cause].name().into(),
+        probability: r.probability,
+        fixes: r.fixes.iter().map(|f| p.book.fixes[*f].name().into()).collect(),
+        after: r.roots.iter().map(|c| p.book.causes[*c].name().into()).collect(),
+    };
+    p.repairs.iter().map(one).collect()
+}
+
+fn aftercare(p: &Planned) -> Vec<AftercareDocument> {
+    let steps = crate::bay::aftercare(p.book, p.repairs);
+    let one = |id| {
+        let step: &crate::book::Aftercare = &p.book.aftercare[id];
+        AftercareDocument {
+            id: step.name().into(),
+            title: step.title().into(),
+            does: step.does.clone(),
+            if_refused: step.if_refused.clone(),
+        }
+    };
+    steps.into_iter().map(one).collect()
+}

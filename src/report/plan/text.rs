@@ -1,0 +1,296 @@
+//! The plan as a page for people: danger first, then what to ask, what it may be, what to do next and why, the steps after it, the repair.
+
+use super::Planned;
+use super::document::step;
+use super::tree::{Numbered, Onward, numbered};
+use crate::bay::{Act, Question, Raised, Repair, Why};
+use crate::belief::Method;
+use crate::book::{Access, Check, Hazard, Headed, Id};
+use crate::plan::{Next, Step};
+use crate::report::explain::{level, proof};
+use crate::report::weigh::{cause_line, ranked};
+use crate::report::words::{heading, minutes, money, percent, wrap};
+use crate::report::{Look, seen};
+
+/// Steps printed; more can be had with `--whole`.
+const STEPS: usize = 14;
+
+/// The page.
+pub fn text(p: &Planned, look: Look, whole: bool) -> String {
+    let page = Page { p, look };
+    let mut out = page.hazards();
+    out.push_str(&page.questions());
+    out.push_str(&seen::text(p.book, p.evidence, look));
+    if p.plan.in_question.is_empty() {
+        out.push_str(&page.line(
+            "",
+            "Nothing abnormal is known yet, so there is nothing to plan: add what the customer complains of, a code or a reading.",
+        ));
+        return out;
+    }
+    out.push_str(&page.causes());
+    out.push_str(&page.next());
+    out.push_str(&page.steps(if whole { usize::MAX } else { STEPS }));
+    out.push_str(&page.repairs());
+    out.push_str(&page.cost());
+    out
+}
+
+struct Page<'a, 'b> {
+    p: &'a Planned<'b>,
+    look: Look,
+}
+
+impl Page<'_, '_> {
+    fn line(&self, lead: &str, text: &str) -> String {
+        let later = " ".repeat(lead.chars().count());
+        wrap(text, self.look.width, lead, &later) + "\n"
+    }
+
+    fn price(&self, amount: f64) -> String {
+        format!("{} {}", money(amount), self.p.currency).trim_end().to_string()
+    }
+
+    fn hazards(&self) -> String {
+        let mut out = String::new();
+        for raised in self.p.hazards {
+            out.push_str(&self.hazard(raised));
+            out.push('\n');
+        }
+        out
+    }
+
+    fn hazard(&self, raised: &Raised) -> String {
+        let hazard = &self.p.book.hazards[raised.hazard];
+        let mut out = self.line("!! ", &format!("{}: {}", level(hazard.level).to_uppercase(), hazard.title()));
+        hazard.does.iter().for_each(|d| out.push_str(&self.line("   ", d)));
+        if raised.findings.is_empty() {
+            let causes: Vec<String> =
+                raised.causes.iter().map(|(c, q)| format!("{} ({})", self.p.book.causes[*c].title(), percent(*q))).collect();
+            out.push_str(&self.line("   ", &format!("Because it may be: {}", causes.join("; "))));
+        }
+        out
+    }
+
+    fn questions(&self) -> String {
+        if self.p.questions.is_empty() {
+            return String::new();
+        }
+        let mut out = heading("Ask first");
+        for question in self.p.questions {
+            out.push_str(&self.question(question));
+        }
+        out + "\n"
+    }
+
+    fn question(&self, question: &Question) -> String {
+        let (ask, name, why) = match question {
+            Question::Symptom(id, why) => {
+                let finding = &self.p.book.findings[*id];
+                let why = match why {
+                    Why::Always => String::new(),
+                    Why::Heard(words) => format!(" The customer's words match “{words}”."),
+                };
+                (finding.question().unwrap_or(finding.title()), finding.name(), why)
+            }
+            Question::Trait(id) => {
+                let row = &self.p.book.traits[*id];
+                (row.ask.as_deref().unwrap_or(row.title()), row.name(), " The answer changes what to do first.".to_string())
+            }
+        };
+        self.line("? ", &format!("{ask}{why} ({name})"))
+    }
+
+    fn causes(&self) -> String {
+        let mut out = heading("What it may be");
+        let shown = ranked(&self.p.beliefs.causes, 8);
+        for (index, q) in &shown {
+            out.push_str(&cause_line(self.p.book.causes[self.p.bay.car.causes[*index]].title(), *q, self.look));
+        }
+        out.push_str(&cause_line("none of the causes in the book", self.p.beliefs.unlisted, self.look));
+        if let Method::Sampled { standard_error, .. } = self.p.beliefs.method {
+            out.push_str(
+                &self.line("", &format!("Too much is open for an exact answer: estimates, right to about {}.", percent(standard_error))),
+            );
+        }
+        out + &self.unexplained() + "\n"
+    }
+
+    /// Abnormal findings that no likely cause explains.
+    fn unexplained(&self) -> String {
+        let likely = ranked(&self.p.beliefs.causes, 8).into_iter().filter(|(_, q)| *q >= 0.01);
+        let explained: Vec<_> = likely.flat_map(|(c, _)| self.p.explains(c)).collect();
+        let left: Vec<&str> =
+            self.p.evidence.complaint().iter().filter(|f| !explained.contains(f)).map(|f| self.p.book.findings[*f].title()).collect();
+        if left.is_empty() { String::new() } else { self.line("", &format!("Explained by none of these: {}.", left.join("; "))) }
+    }
+
+    fn next(&self) -> String {
+        let Some(first) = self.p.plan.next.first() else { return String::new() };
+        let (_, _, title) = step(self.p, first.step);
+        let mut out = heading("Do next");
+        out.push_str(&self.line("", &format!("{}{title}", verb(first.step))));
+        out.push_str(&self.line("  ", &self.effort(first)));
+        if let Some(act) = self.act(first.step) {
+            out.push_str(&self.how(act));
+        }
+        out.push_str(&self.why(first));
+        out + "\n"
+    }
+
+    fn act(&self, step: Step) -> Option<Act> {
+        match step {
+            Step::Check(a) | Step::Fix(a) => Some(self.p.bay.acts[a]),
+            _ => None,
+        }
+    }
+
+    fn effort(&self, next: &Next) -> String {
+        let (own, access, tools) = match self.act(next.step) {
+            Some(Act::Check(id)) => {
+                let check = &self.p.book.checks[id];
+                (check.minutes, &check.access, &check.tools)
+            }
+            Some(Act::Fix(id)) => {
+                let fix = &self.p.book.fixes[id];
+                (fix.minutes, &fix.access, &fix.tools)
+            }
+            None => return format!("Costs {}.", self.price(next.cost)),
+        };
+        let mut text = format!("{}, costs {} with its access", minutes(own), self.price(next.cost));
+        let names: Vec<&str> = access.iter().map(|a: &Id<Access>| self.p.book.access[*a].title()).collect();
+        if !names.is_empty() {
+            text.push_str(&format!(". Needs: {}", names.join("; ")));
+        }
+        let names: Vec<&str> = tools.iter().map(|t| self.p.book.tools[*t].title()).collect();
+        if !names.is_empty() {
+            text.push_str(&format!(". Tools: {}", names.join("; ")));
+        }
+        text + "."
+    }
+
+    fn how(&self, act: Act) -> String {
+        let (does, hazards, access) = match act {
+            Act::Check(id) => (&self.p.book.checks[id].does, &self.p.book.checks[id].hazards, &self.p.book.checks[id].access),
+            Act::Fix(id) => (&self.p.book.fixes[id].does, &self.p.book.fixes[id].hazards, &self.p.book.fixes[id].access),
+        };
+        let mut out: String = does.iter().map(|d| self.line("  - ", d)).collect();
+        let mut all: Vec<Id<Hazard>> = hazards.iter().chain(access.iter().flat_map(|a| &self.p.book.access[*a].hazards)).copied().collect();
+        all.sort();
+        all.dedup();
+        for id in all {
+            let hazard = &self.p.book.hazards[id];
+            out.push_str(&self.line("  ! ", &format!("{}: {}", hazard.title(), hazard.does.join(" "))));
+        }
+        out
+    }
+
+    fn why(&self, first: &Next) -> String {
+        let mut out = String::new();
+        if let Some(second) = self.p.plan.next.get(1).filter(|_| first.saving > 0.005) {
+            let (_, _, title) = step(self.p, second.step);
+            out.push_str(&self.line("  ", &format!("Why this: on average it saves {} against “{title}”.", self.price(first.saving))));
+        }
+        let others = self.beside(first);
+        if !others.is_empty() {
+            out.push_str(&self.line("  ", &format!("While you are there: {}.", others.join("; "))));
+        }
+        out
+    }
+
+    /// Other checks that need no further access and tell something.
+    fn beside(&self, first: &Next) -> Vec<String> {
+        let Some(Act::Check(id)) = self.act(first.step) else { return vec![] };
+        let open = &self.p.book.checks[id].access;
+        if open.is_empty() {
+            return vec![];
+        }
+        let fits = |check: &Check| !check.access.is_empty() && check.access.iter().all(|a| open.contains(a)) && check.minutes <= 5.0;
+        let useful = self.p.plan.next.iter().skip(1).filter(|n| n.settles_bits > 0.01);
+        let checks = useful.filter_map(|n| if let Some(Act::Check(c)) = self.act(n.step) { Some(c) } else { None });
+        checks.filter(|c| fits(&self.p.book.checks[*c])).take(3).map(|c| self.p.book.checks[c].title().to_string()).collect()
+    }
+
+    fn steps(&self, most: usize) -> String {
+        let steps = numbered(self.p, most);
+        let mut out = heading("The steps");
+        for (index, numbered) in steps.iter().enumerate() {
+            out.push_str(&self.step(index + 1, numbered));
+        }
+        out + "\n"
+    }
+
+    fn step(&self, number: usize, numbered: &Numbered) -> String {
+        let (_, _, title) = step(self.p, numbered.node.step);
+        let lead = format!("{number:>2}. ");
+        let mut out = self.line(&lead, &format!("{}{title} ({})", verb(numbered.node.step), self.price(numbered.node.cost)));
+        for (words, q, onward) in &numbered.ways {
+            let then = match onward {
+                Onward::Step(n) => format!("go to {n}"),
+                Onward::Done => "done: prove it".into(),
+                Onward::Again => "plan again with what you saw".into(),
+            };
+            out.push_str(&self.line("    ", &format!("{words} ({}): {then}", percent(*q))));
+        }
+        out
+    }
+
+    fn repairs(&self) -> String {
+        if self.p.repairs.is_empty() {
+            return String::new();
+        }
+        let mut out = heading("The repair, root first");
+        self.p.repairs.iter().for_each(|r| out.push_str(&self.repair(r)));
+        let steps = crate::bay::aftercare(self.p.book, self.p.repairs);
+        if !steps.is_empty() {
+            let names: Vec<&str> = steps.iter().map(|a| self.p.book.aftercare[*a].title()).collect();
+            out.push_str(&self.line("Then: ", &names.join("; ")));
+        }
+        out + "\n"
+    }
+
+    fn repair(&self, repair: &Repair) -> String {
+        let book = self.p.book;
+        let mut out = self.line("- ", &format!("{} ({})", book.causes[repair.cause].title(), percent(repair.probability)));
+        match repair.fixes.first() {
+            None => out.push_str(&self.line("  ", "The book has no fix for it: refer.")),
+            Some(id) => {
+                let fix = &book.fixes[*id];
+                out.push_str(
+                    &self.line("  ", &format!("Fix: {} ({}, parts {})", fix.title(), minutes(fix.minutes), self.price(fix.parts))),
+                );
+                fix.proofs.iter().for_each(|(f, s)| out.push_str(&self.line("  ", &format!("Proof: {}", proof(&book.findings[*f], *s)))));
+            }
+        }
+        if !repair.roots.is_empty() {
+            let roots: Vec<&str> = repair.roots.iter().map(|c| book.causes[*c].title()).collect();
+            out.push_str(&self.line("  ", &format!("Only after: {}", roots.join("; "))));
+        }
+        out
+    }
+
+    fn cost(&self) -> String {
+        let (cost, least) = (self.p.plan.expected_cost, self.p.plan.at_least);
+        let off = if cost > 0.0 { (cost - least) / cost } else { 0.0 };
+        let bound = if self.p.plan.exact {
+            "no plan is cheaper on average".to_string()
+        } else {
+            format!("no plan can cost less than {} ({} less)", self.price(least), percent(off))
+        };
+        let mut out = self.line("", &format!("Expected cost to a proven repair: {}; {bound}.", self.price(cost)));
+        if self.p.plan.dropped_mass > 0.001 {
+            out.push_str(
+                &self.line("", &format!("Left out because it is too improbable to follow: {}.", percent(self.p.plan.dropped_mass))),
+            );
+        }
+        out
+    }
+}
+
+fn verb(step: Step) -> &'static str {
+    match step {
+        Step::Check(_) => "Check: ",
+        Step::Fix(_) => "Fix: ",
+        _ => "",
+    }
+}
