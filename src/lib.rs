@@ -7,6 +7,7 @@ pub mod bay;
 pub mod belief;
 pub mod book;
 pub mod car;
+pub mod cases;
 pub mod cli;
 pub mod job;
 pub mod plan;

@@ -4,10 +4,12 @@
 
 mod hazards;
 mod model;
+mod proving;
 mod questions;
 mod repairs;
 
 pub use hazards::{Raised, raised};
 pub use model::{Act, Bay, Progress, Rates};
+pub use proving::{Unproven, unproven};
 pub use questions::{Question, Why, questions};
 pub use repairs::{Repair, aftercare, repairs};

@@ -52,7 +52,13 @@ struct Extra {
 
 /// Reads a case; `name` is what people know it by.
 pub fn parse(name: &str, text: &str) -> Result<Case, InputError> {
-    let wrong = |e: toml::de::Error| InputError::new(name, e.to_string().trim_end().to_string(), "correct the place named; docs/job-sheet.md shows a sheet, and `[expect]` says what must come out");
+    let wrong = |e: toml::de::Error| {
+        InputError::new(
+            name,
+            e.to_string().trim_end().to_string(),
+            "correct the place named; docs/job-sheet.md shows a sheet, and `[expect]` says what must come out",
+        )
+    };
     let mut table: toml::Table = toml::from_str(text).map_err(wrong)?;
     let mut extra = toml::Table::new();
     for key in ["expect", "found"] {

@@ -20,7 +20,14 @@ pub struct Driven {
 }
 
 /// Follows a plan on a car with these causes. What is looked at shows what `found` says, else what is likeliest under the causes.
-pub fn drive(book: &Book, evidence: &Evidence, bay: &Bay, tree: &Tree, causes: &[Id<Cause>], found: &IndexMap<Id<Finding>, usize>) -> Driven {
+pub fn drive(
+    book: &Book,
+    evidence: &Evidence,
+    bay: &Bay,
+    tree: &Tree,
+    causes: &[Id<Cause>],
+    found: &IndexMap<Id<Finding>, usize>,
+) -> Driven {
     let mut driven = Driven::default();
     let mut left: Vec<Id<Cause>> = causes.to_vec();
     let mut at = tree.first();

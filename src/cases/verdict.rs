@@ -2,7 +2,7 @@
 
 use super::case::Case;
 use super::drive::{Driven, drive, state_of};
-use crate::bay::{Act, Bay, Progress, Rates, raised};
+use crate::bay::{Act, Bay, Progress, Rates, raised, unproven};
 use crate::belief::{Limits, weigh};
 use crate::book::{Book, Cause, Finding, Headed, Id};
 use crate::job::{Evidence, evidence};
@@ -110,28 +110,45 @@ impl<'a> Court<'a> {
     fn rank_misses(&self, ranks: &[(String, usize)], weights: &[f64]) -> Vec<Miss> {
         let mut order: Vec<usize> = (0..weights.len()).collect();
         order.sort_by(|a, b| weights[*b].total_cmp(&weights[*a]));
-        let top = order.iter().take(3).map(|c| format!("`{}` {:.0} %", self.book.causes[self.bay.car.causes[*c]].name(), weights[*c] * 100.0));
+        let top =
+            order.iter().take(3).map(|c| format!("`{}` {:.0} %", self.book.causes[self.bay.car.causes[*c]].name(), weights[*c] * 100.0));
         let top = top.collect::<Vec<_>>().join(", ");
         let late = ranks.iter().filter(|(_, rank)| *rank > self.case.expect.within);
-        late.map(|(name, rank)| Miss { expected: format!("`{name}` among the first {}", self.case.expect.within), came: format!("it stands at {rank}; first come {top}") }).collect()
+        late.map(|(name, rank)| Miss {
+            expected: format!("`{name}` among the first {}", self.case.expect.within),
+            came: format!("it stands at {rank}; first come {top}"),
+        })
+        .collect()
     }
 
     fn hazard_misses(&self, beliefs: &crate::belief::Beliefs) -> Vec<Miss> {
         let shown = raised(self.book, self.evidence, &self.bay, beliefs);
         let names: Vec<&str> = shown.iter().map(|r| self.book.hazards[r.hazard].name()).collect();
         let missing = self.case.expect.hazards.iter().filter(|h| !names.contains(&h.as_str()));
-        missing.map(|h| Miss { expected: format!("the danger `{h}`"), came: if names.is_empty() { "none".into() } else { names.join(", ") } }).collect()
+        missing
+            .map(|h| Miss { expected: format!("the danger `{h}`"), came: if names.is_empty() { "none".into() } else { names.join(", ") } })
+            .collect()
     }
 
+    /// The first step, or where that is a fix not yet proven, the checks that the plan names to prove it first.
     fn first_miss(&self, first: Step) -> Option<Miss> {
         let wanted = &self.case.expect.first_check;
-        let name = match first {
+        let mut names = vec![match first {
             Step::Check(a) | Step::Fix(a) => self.act_name(self.bay.acts[a]),
             Step::Refer => "refer",
             Step::Done => "nothing",
-        };
-        let fits = wanted.is_empty() || wanted.iter().any(|w| w == name);
-        (!fits).then(|| Miss { expected: format!("first one of `{}`", wanted.join("`, `")), came: format!("`{name}`") })
+        }];
+        if let Step::Fix(a) = first
+            && let Act::Fix(fix) = self.bay.acts[a]
+            && let Some(unproven) = unproven(self.book, &self.bay, fix, &Limits::default())
+        {
+            names.extend(unproven.checks.iter().map(|(c, _)| self.book.checks[*c].name()));
+        }
+        let fits = wanted.is_empty() || names.iter().any(|n| wanted.iter().any(|w| w == n));
+        (!fits).then(|| Miss {
+            expected: format!("first one of `{}`", wanted.join("`, `")),
+            came: format!("`{}`", names.join("`, proven by `")),
+        })
     }
 
     fn driven_miss(&self, driven: &Driven) -> Option<Miss> {
@@ -139,7 +156,8 @@ impl<'a> Court<'a> {
         let steps = || driven.acts.iter().map(|a| self.act_name(*a)).collect::<Vec<_>>().join(", ");
         let end = if driven.cured { "cured" } else { "referred" };
         let fits = driven.cured && driven.checks <= most;
-        (!fits).then(|| Miss { expected: format!("cured within {most} checks"), came: format!("{end} after {}: {}", driven.checks, steps()) })
+        (!fits)
+            .then(|| Miss { expected: format!("cured within {most} checks"), came: format!("{end} after {}: {}", driven.checks, steps()) })
     }
 
     fn act_name(&self, act: Act) -> &str {

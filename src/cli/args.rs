@@ -19,6 +19,8 @@ pub enum Command {
     Weigh(Box<Job>),
     /// Plan the checks and repairs of a job for the least expected cost
     Plan(Box<PlanArguments>),
+    /// Judge the cases beside the rules
+    Test(Test),
     /// Check a book of rules
     Lint(Lint),
     /// Explain a name of the book, a code, or list a kind (`causes`, `checks`, …)
@@ -112,6 +114,13 @@ pub struct Lint {
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,
+}
+
+/// Arguments of `test`.
+#[derive(Args, Debug)]
+pub struct Test {
+    /// Books of rules, each laid over the one before, with their cases; none means the book that ships
+    pub paths: Vec<PathBuf>,
 }
 
 /// Arguments of `explain`.

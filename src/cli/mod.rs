@@ -10,6 +10,7 @@ mod lint;
 mod out;
 mod plan;
 mod settings;
+mod test;
 mod weigh;
 
 pub use args::Arguments;
@@ -47,6 +48,7 @@ fn run(command: &Command, out: &mut Out) -> Result<u8, Failure> {
     match command {
         Command::Weigh(job) => weigh::run(job, out),
         Command::Plan(arguments) => plan::run(arguments, out),
+        Command::Test(arguments) => test::run(arguments, out),
         Command::Lint(arguments) => lint::run(arguments, out),
         Command::Explain(arguments) => explain::run(arguments, out),
         Command::Fmt(arguments) => fmt::run(arguments, out),

@@ -5,9 +5,9 @@ use super::failure::Failure;
 use super::intake::{Intake, intake};
 use super::out::Out;
 use super::weigh::{believe, contradiction};
-use crate::bay::{Bay, Progress, Rates, questions, raised, repairs};
+use crate::bay::{Act, Bay, Progress, Rates, questions, raised, repairs, unproven};
 use crate::belief::Limits;
-use crate::plan::{Budget, PlanError, plan};
+use crate::plan::{Budget, PlanError, Step, plan};
 use crate::report;
 use crate::report::plan::Planned;
 
@@ -25,6 +25,13 @@ pub fn run(arguments: &PlanArguments, out: &mut Out) -> Result<u8, Failure> {
         PlanError::Contradiction(found) => contradiction(&book, &car, &found),
         other => Failure::new(other.to_string(), "look at the evidence and the rules again"),
     })?;
+    let unproven = match planned.next.first().map(|n| n.step) {
+        Some(Step::Fix(a)) => match bay.acts[a] {
+            Act::Fix(fix) => unproven(&book, &bay, fix, &Limits::default()),
+            Act::Check(_) => None,
+        },
+        _ => None,
+    };
     let page = Planned {
         book: &book,
         evidence: &evidence,
@@ -34,6 +41,7 @@ pub fn run(arguments: &PlanArguments, out: &mut Out) -> Result<u8, Failure> {
         hazards: &raised(&book, &evidence, &bay, &beliefs),
         questions: &questions(&book, &evidence, &bay, rates),
         repairs: &repairs(&book, &bay, &beliefs, REPAIRS_FROM),
+        unproven: unproven.as_ref(),
         currency: &settings.currency,
     };
     if arguments.job.json {

@@ -25,9 +25,9 @@ pub struct Settings {
 }
 
 impl Default for Settings {
-    /// 60 an hour, 600 for a specialist (his bill, the recovery and the lost job), no rules of its own.
+    /// 60 an hour, 1200 for a specialist (his bill, the recovery and the lost job), no rules of its own.
     fn default() -> Self {
-        Settings { rate: 60.0, refer_cost: 600.0, currency: String::new(), rules: vec![] }
+        Settings { rate: 60.0, refer_cost: 1200.0, currency: String::new(), rules: vec![] }
     }
 }
 

@@ -13,7 +13,7 @@ use crate::report::words::wrap;
 use std::path::{Path, PathBuf};
 
 /// A case is judged with a smaller budget than a plan proper: there are many.
-const BUDGET: Budget = Budget { work: 2_000_000, sets: 150 };
+const BUDGET: Budget = Budget { work: 15_000_000, sets: 300 };
 
 /// Runs the command; 1 where a case fails.
 pub fn run(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
@@ -37,11 +37,14 @@ pub fn run(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
 
 /// All cases judged, on every core.
 fn judged(book: &Book, cases: &[Case]) -> Vec<Verdict> {
-    let rates = Rates { per_hour: 60.0, refer: 600.0 };
+    let rates = Rates { per_hour: 60.0, refer: 1200.0 };
     let workers = std::thread::available_parallelism().map_or(1, usize::from);
     let share = cases.len().div_ceil(workers).max(1);
     std::thread::scope(|scope| {
-        let threads: Vec<_> = cases.chunks(share).map(|part| scope.spawn(move || part.iter().map(|c| judge(book, c, rates, &BUDGET)).collect::<Vec<_>>())).collect();
+        let threads: Vec<_> = cases
+            .chunks(share)
+            .map(|part| scope.spawn(move || part.iter().map(|c| judge(book, c, rates, &BUDGET)).collect::<Vec<_>>()))
+            .collect();
         threads.into_iter().flat_map(|t| t.join().unwrap_or_default()).collect()
     })
 }
@@ -64,7 +67,8 @@ fn cases(paths: &[PathBuf]) -> Result<Vec<Case>, Failure> {
 
 /// TOML files in folders named `cases`.
 fn find(path: &Path, out: &mut Vec<PathBuf>) -> Result<(), Failure> {
-    let unreadable = |e: std::io::Error| Failure::new(format!("`{}` can't be read: {e}", path.display()), "check the path and its permissions");
+    let unreadable =
+        |e: std::io::Error| Failure::new(format!("`{}` can't be read: {e}", path.display()), "check the path and its permissions");
     if !path.is_dir() {
         return Ok(());
     }

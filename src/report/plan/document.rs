@@ -104,6 +104,9 @@ pub struct NextDocument {
     pub saving: f64,
     /// How much of the doubt it takes away, bits.
     pub settles_bits: f64,
+    /// For a first step that is a fix not yet proven: the checks that would prove it, best for their price first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub prove_first: Vec<String>,
 }
 
 /// A repair.
@@ -201,9 +204,22 @@ fn causes(p: &Planned) -> Vec<CauseDocument> {
 fn next(p: &Planned) -> Vec<NextDocument> {
     let one = |n: &crate::plan::Next| {
         let (kind, id, title) = step(p, n.step);
-        NextDocument { kind, id, title, cost: n.cost, expected_total: n.expected_total, saving: n.saving, settles_bits: n.settles_bits }
+        NextDocument {
+            kind,
+            id,
+            title,
+            cost: n.cost,
+            expected_total: n.expected_total,
+            saving: n.saving,
+            settles_bits: n.settles_bits,
+            prove_first: vec![],
+        }
     };
-    p.plan.next.iter().map(one).collect()
+    let mut all: Vec<NextDocument> = p.plan.next.iter().map(one).collect();
+    if let (Some(first), Some(unproven)) = (all.first_mut(), p.unproven) {
+        first.prove_first = unproven.checks.iter().map(|(c, _)| p.book.checks[*c].name().to_string()).collect();
+    }
+    all
 }
 
 /// Kind, name and title of a step.

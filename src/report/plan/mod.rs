@@ -7,7 +7,7 @@ mod tree;
 pub use document::{PlanDocument, document};
 pub use text::text;
 
-use crate::bay::{Act, Bay, Question, Raised, Repair};
+use crate::bay::{Act, Bay, Question, Raised, Repair, Unproven};
 use crate::belief::Beliefs;
 use crate::book::{Book, Finding, Headed, Id};
 use crate::job::Evidence;
@@ -31,6 +31,8 @@ pub struct Planned<'a> {
     pub questions: &'a [Question],
     /// Repairs that are likely to come, roots first.
     pub repairs: &'a [Repair],
+    /// Where the first step is a fix that is not yet proven: how far it is, and what would prove it.
+    pub unproven: Option<&'a Unproven>,
     /// Sign of the currency.
     pub currency: &'a str,
 }

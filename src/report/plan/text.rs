@@ -186,7 +186,7 @@ impl Page<'_, '_> {
     }
 
     fn why(&self, first: &Next) -> String {
-        let mut out = String::new();
+        let mut out = self.unproven(first);
         if let Some(second) = self.p.plan.next.get(1).filter(|_| first.saving > 0.005) {
             let (_, _, title) = step(self.p, second.step);
             out.push_str(&self.line("  ", &format!("Why this: on average it saves {} against “{title}”.", self.price(first.saving))));
@@ -194,6 +194,19 @@ impl Page<'_, '_> {
         let others = self.beside(first);
         if !others.is_empty() {
             out.push_str(&self.line("  ", &format!("While you are there: {}.", others.join("; "))));
+        }
+        out
+    }
+
+    /// Prove before you part: what it costs if it is wrong, and what would show that it is right.
+    fn unproven(&self, first: &Next) -> String {
+        let Some(unproven) = self.p.unproven else { return String::new() };
+        let lost = self.price(first.cost);
+        let mut out = self.line("  ", &format!("Not proven: {} likely; if it is wrong, {lost} are lost.", percent(unproven.likely)));
+        if let Some((best, _)) = unproven.checks.first() {
+            let titles: Vec<&str> = unproven.checks.iter().take(2).map(|(c, _)| self.p.book.checks[*c].title()).collect();
+            let minutes = minutes(self.p.book.checks[*best].minutes);
+            out.push_str(&self.line("  ", &format!("Prove it first ({minutes}): {}.", titles.join("; or: "))));
         }
         out
     }

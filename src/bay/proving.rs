@@ -1,0 +1,82 @@
+//! Prove before you part: which checks would show that a fix is right, before money goes into it.
+//!
+//! The plan may rightly fit a part without another look, where looking costs more than it saves on average. A technician wants to
+//! know what the look would be.
+
+use super::model::{Act, Bay};
+use crate::belief::{Limits, Prepared};
+use crate::book::{Book, Check, FindingKind, Fix, Id};
+
+/// A fix that the plan takes before it is proven.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Unproven {
+    /// How likely it is that one of the causes it cures is there, 0..=1.
+    pub likely: f64,
+    /// Checks that would tell, the best for its price first, with how much of the doubt about the cause each takes away, 0..=1.
+    pub checks: Vec<(Id<Check>, f64)>,
+}
+
+/// From here on a cause counts as proven, if something was seen on the car that it shows; what a customer reports or a module stores proves no cause alone.
+const PROVEN: f64 = 0.95;
+
+/// How far a fix is from being proven; none where it is proven, or nothing in the book could prove it.
+pub fn unproven(book: &Book, bay: &Bay, fix: Id<Fix>, limits: &Limits) -> Option<Unproven> {
+    let mut prepared = Prepared::new(&bay.model.network, &bay.model.seen, limits).ok()?;
+    let cures = book.fixes[fix].cures.iter().filter_map(|c| bay.car.cause(*c));
+    // of several causes the one it is mainly for: the likeliest
+    let (cause, likely) = cures.map(|c| (c, prepared.cause(c))).max_by(|a, b| a.1.total_cmp(&b.1))?;
+    if likely >= PROVEN && looked_at(book, bay, cause) {
+        return None;
+    }
+    let mut checks: Vec<(Id<Check>, f64, f64)> = Vec::new();
+    for act in &bay.acts {
+        let Act::Check(id) = act else { continue };
+        let share = book.checks[*id].reveals.iter().filter_map(|f| bay.car.finding(*f));
+        let told = share
+            .filter(|f| !bay.model.seen.iter().any(|s| s.finding == *f))
+            .map(|f| told(&mut prepared, bay, f, cause, likely))
+            .fold(0.0, f64::max);
+        if told > 0.05 {
+            checks.push((*id, told, told / price(book, bay, *id)));
+        }
+    }
+    checks.sort_by(|a, b| b.2.total_cmp(&a.2));
+    checks.truncate(4);
+    Some(Unproven { likely, checks: checks.into_iter().map(|(id, told, _)| (id, told)).collect() })
+}
+
+/// Whether a reading or a sign was seen in a state that this cause pushes it to.
+fn looked_at(book: &Book, bay: &Bay, cause: usize) -> bool {
+    let id = bay.car.causes[cause];
+    bay.model.seen.iter().any(|seen| {
+        let finding = bay.car.findings[seen.finding];
+        let measured = matches!(book.findings[finding].kind, FindingKind::Reading(_) | FindingKind::Sign { .. });
+        let shows = book.causes[id].shows.iter().find(|s| s.finding == finding);
+        measured && shows.is_some_and(|s| s.push.iter().zip(&seen.weights[1..]).any(|(p, w)| *p > 0.1 && *w > 0.5))
+    })
+}
+
+/// How much of the doubt about the cause the finding takes away: mutual information over entropy (Shannon 1948).
+fn told(prepared: &mut Prepared, bay: &Bay, finding: usize, cause: usize, likely: f64) -> f64 {
+    if !bay.model.network.pushed_by(cause).contains(&finding) {
+        return 0.0;
+    }
+    let outcomes = prepared.outcomes(finding);
+    let after = |causes: &[(usize, f64)]| causes.iter().find(|(c, _)| *c == cause).map_or(likely, |(_, p)| *p);
+    let left: f64 = outcomes.iter().map(|o| o.probability * doubt(after(&o.causes))).sum();
+    let now = doubt(likely);
+    if now > 0.0 { ((now - left) / now).clamp(0.0, 1.0) } else { 0.0 }
+}
+
+/// Entropy of a yes or no, bits.
+fn doubt(p: f64) -> f64 {
+    let part = |q: f64| if q > 0.0 { -q * q.log2() } else { 0.0 };
+    part(p) + part(1.0 - p)
+}
+
+/// What a check costs by itself, with its own access; never zero, so that a free check is only the best, not endlessly good.
+fn price(book: &Book, bay: &Bay, id: Id<Check>) -> f64 {
+    let check = &book.checks[id];
+    let access: f64 = check.access.iter().filter(|a| !bay.model.open.contains(&a.index())).map(|a| book.access[*a].minutes).sum();
+    (check.minutes + access) * bay.model.rate_per_minute + check.spend + 1.0
+}
