@@ -17,6 +17,7 @@
 mod acts;
 mod bits;
 mod fallback;
+mod focus;
 mod model;
 mod policy;
 mod scope;
@@ -49,6 +50,9 @@ pub struct Plan {
     pub exact: bool,
     /// Share of the probability left out because its sets of causes were too many; costs and bounds are for the rest.
     pub dropped_mass: f64,
+    /// Chance (at most) that a cause is there that the complaint may come from and the evidence does not speak for: such bystanders are
+    /// set aside in a large network.
+    pub set_aside: f64,
     /// The plan.
     pub tree: Tree,
     /// What may be done next, the best first.
@@ -80,6 +84,8 @@ pub struct Next {
 /// [`PlanError`] when the evidence has probability 0, nothing can be left after the fixes done, or a cost or an index is none.
 pub fn plan(model: &Model, budget: &Budget, limits: &Limits) -> Result<Plan, PlanError> {
     model.check()?;
+    let (focused, set_aside) = focus::focus(model, limits)?;
+    let model = focused.as_ref().unwrap_or(model);
     let space = Space::new(model, budget, limits)?;
     let mut search = Search::new(&space);
     search.improve(START, budget.work);
@@ -89,5 +95,5 @@ pub fn plan(model: &Model, budget: &Budget, limits: &Limits) -> Result<Plan, Pla
     let at_least = if exact { expected_cost } else { search.nodes[START].lower.min(expected_cost) };
     let next = policy::ranked(&search, START, &tree);
     let in_question = causes_in_question(&model.network, &model.complaint).into_iter().collect();
-    Ok(Plan { in_question, expected_cost, at_least, exact, dropped_mass: space.dropped, tree, next, work: search.work })
+    Ok(Plan { in_question, set_aside, expected_cost, at_least, exact, dropped_mass: space.dropped, tree, next, work: search.work })
 }
