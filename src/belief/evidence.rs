@@ -40,7 +40,7 @@ impl Seen {
 }
 
 /// How the states of a finding fold into the levels one observation tells apart.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(super) struct Levels {
     /// The highest state of each level, rising.
     pub tops: Vec<usize>,
@@ -51,18 +51,30 @@ pub(super) struct Levels {
 impl Levels {
     /// States of weight 0 side by side are one level; those above the last state that counts are dropped altogether.
     /// Empty when no state counts.
-    pub fn of(weights: &[f64]) -> Levels {
-        let (mut tops, mut kept) = (Vec::new(), Vec::new());
+    pub fn set(&mut self, weights: &[f64]) {
+        self.tops.clear();
+        self.weights.clear();
         let last = weights.iter().rposition(|&w| w > 0.0).map_or(0, |k| k + 1);
         for (k, &weight) in weights[..last].iter().enumerate() {
-            if weight == 0.0 && kept.last() == Some(&0.0) {
-                tops.pop();
+            if weight <= 0.0 && self.weights.last().is_some_and(|&w| w <= 0.0) {
+                self.tops.pop();
             } else {
-                kept.push(weight);
+                self.weights.push(weight);
             }
-            tops.push(k);
+            self.tops.push(k);
         }
-        Levels { tops, weights: kept }
+    }
+
+    /// The levels of one observation.
+    pub fn of(weights: &[f64]) -> Levels {
+        let mut levels = Levels::default();
+        levels.set(weights);
+        levels
+    }
+
+    /// How many states are left open.
+    pub fn open(&self) -> usize {
+        self.weights.iter().filter(|&&w| w > 0.0).count()
     }
 
     /// The share of pushes that lands on each level. The lowest level takes what is left of 1, pushes that go nowhere

@@ -20,19 +20,24 @@
 
 mod contradiction;
 mod evidence;
+mod fold;
 mod graph;
+mod greedy;
+mod lookahead;
 mod network;
 mod number;
 mod order;
 mod prepared;
 mod sampling;
+mod schedule;
 mod solve;
 mod sweep;
+mod swept;
 mod table;
 mod weigh;
 
 pub use contradiction::{Contradiction, Why};
 pub use evidence::Seen;
 pub use network::{CauseNode, FindingNode, Network, NetworkError};
-pub use prepared::{Outcome, Outcomes, Prepared};
+pub use prepared::{Outcome, Prepared};
 pub use weigh::{Beliefs, Limits, Method, weigh};

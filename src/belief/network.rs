@@ -111,6 +111,7 @@ pub struct Network {
     rank: Vec<usize>,
     pushed: Vec<Vec<usize>>,
     brings: Vec<Vec<usize>>,
+    log_none: f64,
 }
 
 impl Network {
@@ -128,7 +129,8 @@ impl Network {
         let brings = turned(causes.len(), causes.iter().map(|c| c.brought_by.iter().map(|&(p, _)| p)));
         let pushed = turned(causes.len(), findings.iter().map(|f| f.pushes.iter().map(|&(c, _)| c)));
         let rank = ranks(&causes, &brings)?;
-        Ok(Network { causes, findings, rank, pushed, brings })
+        let log_none = causes.iter().map(|c| (1.0 - c.prior).ln()).sum();
+        Ok(Network { causes, findings, rank, pushed, brings, log_none })
     }
 
     /// The causes, in the order they were given.
@@ -149,6 +151,11 @@ impl Network {
     /// The causes that a cause brings about.
     pub fn brought_by(&self, cause: usize) -> &[usize] {
         self.brings.get(cause).map_or(&[], Vec::as_slice)
+    }
+
+    /// ln P(no cause present), before any evidence.
+    pub(super) fn log_none(&self) -> f64 {
+        self.log_none
     }
 
     /// Place of a cause in a fixed order in which parents come before the causes they bring about.

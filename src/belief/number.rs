@@ -1,7 +1,10 @@
 //! The numbers the sweep runs on: plain doubles, and doubles with an exponent of their own for the rare query whose
 //! probability lies below what a double can hold.
 
+use std::cell::Cell;
 use std::ops::{Add, Mul};
+
+use super::sweep::Room;
 
 /// A non-negative number that can be added and multiplied. There is no subtraction on purpose.
 pub(super) trait Number: Copy + Add<Output = Self> + Mul<Output = Self> + 'static {
@@ -14,6 +17,11 @@ pub(super) trait Number: Copy + Add<Output = Self> + Mul<Output = Self> + 'stati
     fn ln(self) -> f64;
     /// This number divided by a total it is part of.
     fn share(self, total: Self) -> f64;
+    /// Room for the tables of a sweep, and where it goes afterwards.
+    fn room() -> Room<Self> {
+        Room::default()
+    }
+    fn leave(_room: Room<Self>) {}
     /// Whether a total of this size proves that nothing lost to underflow could matter.
     fn safe(self) -> bool;
 }
@@ -21,6 +29,11 @@ pub(super) trait Number: Copy + Add<Output = Self> + Mul<Output = Self> + 'stati
 /// Every factor of a sweep is at most 1, so what underflow loses (below 1e-308 a step) stays below 1e-308; against a
 /// total of this size it is nothing.
 const SAFE: f64 = 1e-250;
+
+thread_local! {
+    /// One thread's room for tables of doubles: asking the system for fresh pages would cost more than most sweeps.
+    static ROOM: Cell<Room<f64>> = Cell::default();
+}
 
 impl Number for f64 {
     const ZERO: f64 = 0.0;
@@ -34,6 +47,12 @@ impl Number for f64 {
     }
     fn share(self, total: f64) -> f64 {
         self / total
+    }
+    fn room() -> Room<f64> {
+        ROOM.take()
+    }
+    fn leave(room: Room<f64>) {
+        ROOM.set(room);
     }
     fn safe(self) -> bool {
         self >= SAFE

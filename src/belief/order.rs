@@ -1,29 +1,41 @@
 //! In which order the nodes of a graph are swept, and what that takes: width, work and memory are known before a number
 //! is computed. Works on the graph alone.
 //!
-//! Each connected component is ordered by itself. Next comes the available cause (all its parents done) that leaves the
-//! smallest table, then the one that opens the fewest nodes.
+//! Each connected component is ordered by itself. First its trees are folded away (`fold`), which costs nothing; then the
+//! rest, its core, is put in an order that keeps the table small (`greedy`, by way of `schedule`).
 
+use super::fold::fold;
 use super::graph::Graph;
+use super::greedy::{Reach, guided, leaf_by_leaf, node_by_node};
+use super::schedule::Schedule;
 
-/// One step of a sweep. Strides are in table entries: `low` entries lie below the axis of the node.
+/// One step of a sweep. A stride is the number of table entries below the axis of a node. Steps marked `keep` need the
+/// table before them on the way back.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum Step {
-    /// Give the node an axis on top of the table.
-    Open { node: usize },
+    /// Work a cause with no parent and one link left into the start of the link's target.
+    FoldRoot { link: usize },
+    /// Work a node with no more than one link, from its parent, into the weight of the parent.
+    FoldLeaf { link: usize },
+    /// Give a node an axis on top of the table; `weigh` for a cause whose parents are done.
+    Open { node: usize, weigh: bool, keep: bool },
     /// Multiply by the node's weights.
-    Weigh { node: usize, low: usize },
+    Weigh { node: usize, low: usize, keep: bool },
     /// Let the present half of a cause push the target.
     Push { link: usize, from: usize, to: usize },
-    /// Sum the node's axis out.
-    Close { node: usize, low: usize },
+    /// Sum the node's axis out; `weigh` for one that was not weighed before.
+    Close { node: usize, low: usize, weigh: bool, keep: bool },
 }
 
 /// The steps for one component and what they take.
-#[derive(Debug, Default)]
+#[derive(Debug, Default, Clone)]
 pub(super) struct Order {
     pub steps: Vec<Step>,
+    /// How many of the steps are folds; these come first.
+    pub folds: usize,
     pub cost: Cost,
+    /// In which order the nodes of the core were completed.
+    pub sequence: Vec<usize>,
 }
 
 /// What a sweep takes.
@@ -43,152 +55,106 @@ impl Cost {
         self.peak.log2().ceil().max(0.0) as u32
     }
 
+    /// What two sweeps one after the other take.
     pub fn and(self, other: Cost) -> Cost {
         Cost { peak: self.peak.max(other.peak), work: self.work + other.work, kept: self.kept.max(other.kept) }
     }
 }
 
-/// One order for each connected component.
-pub(super) fn orders<T>(graph: &Graph<T>) -> Vec<Order> {
-    let mut planner = Planner::new(graph);
-    components(graph).iter().map(|nodes| planner.order(nodes)).collect()
-}
-
-/// The nodes of each connected component.
-fn components<T>(graph: &Graph<T>) -> Vec<Vec<usize>> {
-    let mut done = vec![false; graph.nodes.len()];
-    let mut components = Vec::new();
+/// The nodes of each connected component, and the component of each node.
+pub(super) fn components(graph: &Graph) -> (Vec<Vec<usize>>, Vec<usize>) {
+    let mut of_node = vec![usize::MAX; graph.nodes.len()];
+    let (mut components, mut open) = (Vec::new(), Vec::new());
     for first in 0..graph.nodes.len() {
-        let (mut nodes, mut open) = (Vec::new(), vec![first]);
+        if of_node[first] != usize::MAX {
+            continue;
+        }
+        let mut nodes = Vec::new();
+        open.push(first);
         while let Some(v) = open.pop() {
-            if std::mem::replace(&mut done[v], true) {
-                continue;
-            }
-            nodes.push(v);
-            open.extend(graph.nodes[v].ins.iter().map(|&l| graph.links[l].from));
-            open.extend(graph.nodes[v].outs.iter().map(|&l| graph.links[l].to));
-        }
-        if !nodes.is_empty() {
-            components.push(nodes);
-        }
-    }
-    components
-}
-
-struct Planner<'g, T> {
-    graph: &'g Graph<T>,
-    /// Links into each node not yet pushed.
-    waiting: Vec<usize>,
-    is_open: Vec<bool>,
-    /// Open nodes, the lowest axis first.
-    axes: Vec<usize>,
-    order: Order,
-}
-
-impl<'g, T> Planner<'g, T> {
-    fn new(graph: &'g Graph<T>) -> Self {
-        let waiting = graph.nodes.iter().map(|n| n.ins.len()).collect();
-        Planner { graph, waiting, is_open: vec![false; graph.nodes.len()], axes: vec![], order: Order::default() }
-    }
-
-    fn order(&mut self, nodes: &[usize]) -> Order {
-        let (mut left, leaves): (Vec<usize>, Vec<usize>) = nodes.iter().partition(|&&v| !self.graph.nodes[v].outs.is_empty());
-        self.order.cost.peak = 1.0;
-        // A leaf that nothing pushes is a component by itself.
-        for v in leaves.into_iter().filter(|&v| self.graph.nodes[v].ins.is_empty()) {
-            self.open(v);
-            self.close(v);
-        }
-        while !left.is_empty() {
-            let available = left.iter().enumerate().filter(|&(_, &v)| self.waiting[v] == 0);
-            let best = available.min_by(|a, b| self.score(*a.1).total_cmp(&self.score(*b.1)));
-            let Some((i, &v)) = best else { break };
-            left.swap_remove(i);
-            self.complete(v);
-        }
-        std::mem::take(&mut self.order)
-    }
-
-    /// Growth of the table, in bits, when a cause is completed; a little for each node it opens.
-    fn score(&self, v: usize) -> f64 {
-        let bits = |w: usize| (self.graph.nodes[w].levels as f64).log2();
-        let mut change = if self.is_open[v] { -1.0 } else { 0.01 };
-        for &l in &self.graph.nodes[v].outs {
-            let to = self.graph.links[l].to;
-            let node = &self.graph.nodes[to];
-            let ends = self.waiting[to] == 1 && node.outs.is_empty();
-            change += match (self.is_open[to], ends) {
-                (true, true) => -bits(to),
-                (false, false) => bits(to) + 0.01,
-                (true, false) | (false, true) => 0.0,
-            };
-        }
-        change
-    }
-
-    /// Does all that a cause whose parents are done has to do.
-    fn complete(&mut self, v: usize) {
-        let graph = self.graph;
-        let outs = &graph.nodes[v].outs;
-        for &l in outs {
-            let to = graph.links[l].to;
-            let ends = self.waiting[to] == 1 && graph.nodes[to].outs.is_empty();
-            if !self.is_open[to] && !ends {
-                self.open(to);
+            if of_node[v] == usize::MAX {
+                of_node[v] = components.len();
+                nodes.push(v);
+                open.extend(graph.ins(v).map(|l| graph.links[l].from));
+                open.extend(graph.outs(v).map(|l| graph.links[l].to));
             }
         }
-        if !self.is_open[v] {
-            self.open(v);
+        components.push(nodes);
+    }
+    (components, of_node)
+}
+
+/// Makes the orders of a graph's components, one after the other.
+pub(super) struct Planner<'g> {
+    graph: &'g Graph,
+    folded: Vec<bool>,
+    schedule: Schedule<'g>,
+    reach: Reach,
+}
+
+impl<'g> Planner<'g> {
+    pub fn new(graph: &'g Graph) -> Self {
+        let folded = vec![false; graph.links.len()];
+        Planner { graph, folded, schedule: Schedule::new(graph), reach: Reach::new(graph) }
+    }
+
+    /// The order of one component. With a guide (an order known to be good for most of it, and the work that took) a
+    /// new one is looked for only if following the guide takes much more.
+    pub fn order(&mut self, nodes: &[usize], guide: &[usize], known: f64) -> Order {
+        let folds = fold(self.graph, nodes, &mut self.folded);
+        self.schedule.begin(nodes, &folds);
+        let schedule = &mut self.schedule;
+        let core: Vec<usize> = nodes.iter().copied().filter(|&v| schedule.ins[v] + schedule.outs[v] > 0).collect();
+        if core.is_empty() {
+            schedule.point(last(self.graph, nodes, &folds));
+            return schedule.finish();
         }
-        let low = self.low(v);
-        self.step(Step::Weigh { node: v, low }, 1.0);
-        for &l in outs {
-            self.push(l);
+        if guide.is_empty() {
+            return self.search(nodes, &core, &folds);
         }
-        self.close(v);
-    }
-
-    /// One link; the target is closed if it was the last and nothing hangs on it.
-    fn push(&mut self, l: usize) {
-        let link = self.graph.links[l];
-        if !self.is_open[link.to] {
-            self.open(link.to);
+        let others: Vec<usize> = core.iter().copied().filter(|v| !guide.contains(v)).collect();
+        guided(schedule, guide, &others);
+        let order = schedule.finish();
+        if order.cost.work < MORE * known + price(&core) {
+            return order;
         }
-        self.step(Step::Push { link: l, from: self.low(link.from), to: self.low(link.to) }, 0.5);
-        self.waiting[link.to] -= 1;
-        if self.waiting[link.to] == 0 && self.graph.nodes[link.to].outs.is_empty() {
-            self.close(link.to);
+        self.schedule.begin(nodes, &folds);
+        let searched = self.search(nodes, &core, &folds);
+        if searched.cost.work < order.cost.work { searched } else { order }
+    }
+
+    /// The better of two ways to look for an order. The component must have been begun.
+    fn search(&mut self, nodes: &[usize], core: &[usize], folds: &[Step]) -> Order {
+        let price = price(core);
+        let schedule = &mut self.schedule;
+        leaf_by_leaf(schedule, core, &mut self.reach);
+        let by_leaf = schedule.finish();
+        if by_leaf.cost.work < price || price > MOST_PRICE {
+            return by_leaf;
         }
-    }
-
-    fn open(&mut self, v: usize) {
-        self.axes.push(v);
-        self.is_open[v] = true;
-        self.step(Step::Open { node: v }, 1.0);
-    }
-
-    fn close(&mut self, v: usize) {
-        let low = self.low(v);
-        self.order.cost.kept += self.size();
-        self.step(Step::Close { node: v, low }, 1.0);
-        self.axes.retain(|&w| w != v);
-        self.is_open[v] = false;
-    }
-
-    fn step(&mut self, step: Step, share: f64) {
-        let size = self.size();
-        self.order.steps.push(step);
-        self.order.cost.peak = self.order.cost.peak.max(size);
-        self.order.cost.work += 2.0 * share * size;
-    }
-
-    fn size(&self) -> f64 {
-        self.axes.iter().map(|&v| self.graph.nodes[v].levels as f64).product()
-    }
-
-    /// Table entries below a node's axis; meaningless, and unused, past what memory could hold.
-    fn low(&self, v: usize) -> usize {
-        let below = self.axes.iter().take_while(|&&w| w != v);
-        below.fold(1, |size, &w| size.saturating_mul(self.graph.nodes[w].levels))
+        schedule.begin(nodes, folds);
+        node_by_node(schedule, core);
+        let by_node = schedule.finish();
+        if by_node.cost.work < by_leaf.cost.work { by_node } else { by_leaf }
     }
 }
+
+/// What looking node by node costs, in table entries that could be swept meanwhile: about 3 ns for each pair of nodes.
+fn price(core: &[usize]) -> f64 {
+    10.0 * (core.len() * core.len()) as f64
+}
+
+/// How much more work than the guide's own is worth no search.
+const MORE: f64 = 4.0;
+
+/// The node that the last fold of a component left.
+fn last(graph: &Graph, nodes: &[usize], folds: &[Step]) -> usize {
+    match folds.last() {
+        Some(&Step::FoldRoot { link }) => graph.links[link].to,
+        Some(&Step::FoldLeaf { link }) => graph.links[link].from,
+        _ => nodes[0],
+    }
+}
+
+/// Past this size of a core, going node by node would take longer than any sweep worth having.
+const MOST_PRICE: f64 = 1e8;

@@ -1,13 +1,15 @@
-//! Evidence weighed once and asked many times: the planner's look-ahead.
+//! Evidence weighed once and asked many times.
 
 use std::collections::HashMap;
 
 use super::contradiction::{Contradiction, blame};
 use super::evidence::Seen;
-use super::graph::Query;
+use super::graph::{Graph, Query};
 use super::network::Network;
-use super::sampling::sample;
-use super::solve::{Engine, Solution};
+use super::order::Cost;
+use super::sampling::{Sampled, sample};
+use super::solve::Problem;
+use super::swept::Swept;
 use super::weigh::{Limits, Method};
 
 /// A network with evidence, ready for questions.
@@ -16,11 +18,16 @@ pub struct Prepared<'n> {
     network: &'n Network,
     seen: Vec<Seen>,
     limits: Limits,
-    engine: Engine,
-    log_evidence: f64,
-    method: Method,
+    base: Base,
+    /// Answers so far about causes that take no part in the evidence.
     causes: HashMap<usize, f64>,
-    states: HashMap<usize, Vec<f64>>,
+}
+
+/// The evidence, swept or else sampled.
+#[derive(Debug)]
+enum Base {
+    Swept(Box<Swept>),
+    Sampled(Box<Sampled>),
 }
 
 /// One state a finding may turn out to be in.
@@ -28,13 +35,16 @@ pub struct Prepared<'n> {
 pub struct Outcome {
     /// Probability of the state, given the evidence.
     pub probability: f64,
-    /// The causes that could have shown in this or in what was known, with their probabilities once it is seen. A cause not
-    /// listed keeps its probability unless a listed one could have brought it about.
+    /// The causes it bears on, with their probabilities once it is seen. A cause not listed keeps its probability, unless
+    /// a listed one could have brought it about.
     pub causes: Vec<(usize, f64)>,
 }
 
-/// All that looking at one finding may show; one entry for each state.
-pub type Outcomes = Vec<Outcome>;
+/// Below this probability a difference of two sweeps would lose too many digits: a state this rare gets a sweep of its own.
+const RARE: f64 = 1e-5;
+
+/// Table entries up to which all causes are swept together: some milliseconds.
+const TOGETHER: f64 = 1e7;
 
 impl<'n> Prepared<'n> {
     /// Weighs the evidence.
@@ -43,45 +53,48 @@ impl<'n> Prepared<'n> {
     /// As [`weigh`](super::weigh).
     pub fn new(network: &'n Network, seen: &[Seen], limits: &Limits) -> Result<Self, Contradiction> {
         seen.iter().try_for_each(|s| s.check(network))?;
-        let method = Method::Exact { width: 0, work: 0 };
-        let mut prepared = Prepared {
-            network,
-            seen: seen.to_vec(),
-            limits: *limits,
-            engine: Engine::default(),
-            log_evidence: 0.0,
-            method,
-            causes: HashMap::new(),
-            states: HashMap::new(),
+        let refs: Vec<&Seen> = seen.iter().collect();
+        let query = Query { seen: &refs, ..Query::default() };
+        let problem = Problem::new(Graph::new(network, query));
+        let base = match limits.allow(problem.cost) {
+            true => Base::Swept(Box::new(Swept::new(problem))),
+            false => Base::Sampled(Box::new(sample(network, query, limits))),
         };
-        prepared.begin()?;
-        Ok(prepared)
-    }
-
-    fn begin(&mut self) -> Result<(), Contradiction> {
-        let (solution, method) = self.ask(&[], &[]);
-        if solution.log_weight == f64::NEG_INFINITY {
-            return Err(self.contradiction());
+        let prepared = Prepared { network, seen: seen.to_vec(), limits: *limits, base, causes: HashMap::new() };
+        match prepared.log_evidence() == f64::NEG_INFINITY {
+            true => Err(prepared.contradiction()),
+            false => Ok(prepared),
         }
-        self.log_evidence = solution.log_weight;
-        self.method = method;
-        self.causes.extend(solution.causes);
-        let mut told_apart: HashMap<usize, Vec<f64>> = solution.seen.into_iter().collect();
-        for (i, seen) in self.seen.iter().enumerate() {
-            let states = told_apart.remove(&i).unwrap_or_else(|| shares(&seen.weights));
-            self.states.insert(seen.finding, states);
-        }
-        Ok(())
     }
 
     /// ln P(evidence).
     pub fn log_evidence(&self) -> f64 {
-        self.log_evidence
+        match &self.base {
+            Base::Swept(swept) => swept.log_weight(),
+            Base::Sampled(sampled) => sampled.log_weight,
+        }
     }
 
     /// How the evidence was weighed.
     pub fn method(&self) -> Method {
-        self.method
+        match &self.base {
+            Base::Swept(swept) => exact(swept.cost()),
+            Base::Sampled(sampled) => sampled.method(),
+        }
+    }
+
+    /// The evidence itself.
+    pub fn seen(&self) -> &[Seen] {
+        &self.seen
+    }
+
+    /// Probability that each cause is present, in the network's order.
+    pub fn causes(&mut self) -> Vec<f64> {
+        let all: Vec<usize> = (0..self.network.causes().len()).collect();
+        // One sweep over all of them where that is cheap; else each is asked by itself.
+        let together = self.reaching(&all).filter(|problem| problem.cost.work < TOGETHER).map(Swept::new);
+        self.causes.extend(together.iter().flat_map(Swept::causes));
+        all.into_iter().map(|c| self.cause(c)).collect()
     }
 
     /// Probability that a cause is present; 0 for one that is not in the network.
@@ -89,90 +102,179 @@ impl<'n> Prepared<'n> {
         let Some(node) = self.network.causes().get(cause) else {
             return 0.0;
         };
-        if let Some(&known) = self.causes.get(&cause) {
+        let taking_part = match &self.base {
+            Base::Swept(swept) => swept.cause(cause),
+            Base::Sampled(sampled) => sampled.cause(cause),
+        };
+        if let Some(known) = taking_part.or_else(|| self.causes.get(&cause).copied()) {
             return known;
         }
         if node.brought_by.is_empty() {
             return node.prior;
         }
-        let found = self.ask(&[], &[cause]).0.causes;
-        self.causes.extend(found);
+        let found = self.extended(&[cause]).map(|swept| swept.causes().collect());
+        self.causes.extend(found.unwrap_or_else(|| self.resampled(&[], &[cause]).causes));
         self.causes.get(&cause).copied().unwrap_or(0.0)
     }
 
-    /// Probability of each state of a finding; empty for one that is not in the network.
+    /// Probability of each state of a finding: as it was when last seen, else as it would be found now. Empty for one that
+    /// is not in the network.
     pub fn finding(&mut self, finding: usize) -> Vec<f64> {
-        if let Some(known) = self.states.get(&finding) {
-            return known.clone();
+        match self.seen.iter().rposition(|s| s.finding == finding) {
+            Some(index) => self.states(index),
+            None => self.prediction(finding),
         }
+    }
+
+    /// The states an observation leaves open, given all the evidence.
+    fn states(&self, index: usize) -> Vec<f64> {
+        let seen = &self.seen[index];
+        let told = match &self.base {
+            Base::Swept(swept) => swept.states(self.network, index, seen),
+            Base::Sampled(sampled) => sampled.states(index),
+        };
+        told.unwrap_or_else(|| shares(&seen.weights))
+    }
+
+    fn prediction(&mut self, finding: usize) -> Vec<f64> {
         let Some(node) = self.network.findings().get(finding) else {
             return vec![];
         };
-        let open = Seen { finding, weights: vec![1.0; node.states()], cured: vec![] };
-        let found = self.ask(&[open], &[]).0.seen.pop();
-        let states = found.map_or(vec![1.0], |(_, states)| states);
-        self.states.insert(finding, states.clone());
-        states
+        let network = self.network;
+        let quick = self.swept().and_then(|s| s.prediction(network, node));
+        let causes: Vec<usize> = node.pushes.iter().map(|&(cause, _)| cause).collect();
+        let found = quick.or_else(|| self.extended(&causes)?.prediction(network, node));
+        match found {
+            Some(states) if states.iter().all(|&p| p >= RARE) => states,
+            _ => self.outcomes(finding).into_iter().map(|o| o.probability).collect(),
+        }
     }
 
-    /// What looking at a finding may show, and what each state would say of the causes. Empty for a finding that is not in
-    /// the network.
-    pub fn outcomes(&mut self, finding: usize) -> Outcomes {
-        let states = self.network.findings().get(finding).map_or(0, |node| node.states());
-        (0..states).map(|k| self.outcome(&Seen::state(finding, k, states))).collect()
+    /// What looking at a finding may show, one entry for each state, and what each would say of the causes. Empty for a
+    /// finding that is not in the network.
+    pub fn outcomes(&mut self, finding: usize) -> Vec<Outcome> {
+        self.outcomes_after(finding, &[])
     }
 
-    /// One more observation: its probability given the evidence, and the causes after it.
+    /// The same when the causes in `cured` have been cured before the finding is looked at.
+    pub fn outcomes_after(&mut self, finding: usize, cured: &[usize]) -> Vec<Outcome> {
+        let Some(node) = self.network.findings().get(finding) else {
+            return vec![];
+        };
+        let network = self.network;
+        let causes: Vec<usize> = node.pushes.iter().map(|&(c, _)| c).filter(|c| !cured.contains(c)).collect();
+        let quick = self.swept().and_then(|s| s.outcomes(network, node, cured));
+        let found = quick.or_else(|| self.extended(&causes)?.outcomes(network, node, cured));
+        let state = |k| Seen { cured: cured.to_vec(), ..Seen::state(finding, k, node.states()) };
+        let Some(mut outcomes) = found else {
+            return self.shares((0..node.states()).map(state));
+        };
+        let rare = outcomes.iter_mut().enumerate().filter(|(_, o)| o.probability < RARE);
+        rare.for_each(|(k, outcome)| *outcome = self.outcome(&state(k)));
+        outcomes
+    }
+
+    /// One more observation: its probability given the evidence, and the causes after it. What is no observation on this
+    /// network has probability 0.
     pub fn outcome(&mut self, seen: &Seen) -> Outcome {
-        let solution = self.ask(std::slice::from_ref(seen), &[]).0;
-        let probability = (solution.log_weight - self.log_evidence).exp();
-        Outcome { probability, causes: solution.causes }
+        if seen.check(self.network).is_err() {
+            return Outcome { probability: 0.0, causes: vec![] };
+        }
+        let (network, limits) = (self.network, self.limits);
+        if let Some(swept) = self.swept() {
+            let pushes = network.findings()[seen.finding].pushes.iter().map(|&(cause, _)| cause);
+            let around = swept.around(network, &pushes.filter(|c| !seen.cured.contains(c)).collect::<Vec<_>>());
+            let problem = swept.extended(network, &around, Some(seen));
+            if limits.allow(problem.cost) {
+                let after = Swept::new(problem);
+                let probability = (after.log_weight() - swept.total(&around)).exp();
+                let causes = if probability > 0.0 { after.causes().collect() } else { vec![] };
+                return Outcome { probability, causes };
+            }
+        }
+        let sampled = self.resampled(std::slice::from_ref(seen), &[]);
+        Outcome { probability: (sampled.log_weight - self.log_evidence()).exp(), causes: sampled.causes }
+    }
+
+    /// Outcomes that are sampled one by one, made to add up to 1.
+    fn shares(&mut self, states: impl Iterator<Item = Seen>) -> Vec<Outcome> {
+        let mut outcomes: Vec<Outcome> = states.map(|seen| self.outcome(&seen)).collect();
+        let sum: f64 = outcomes.iter().map(|o| o.probability).sum();
+        outcomes.iter_mut().for_each(|o| o.probability /= sum);
+        outcomes
     }
 
     /// ln P(evidence, all of `present` present, all of `absent` absent); minus infinity when that cannot be.
     pub fn log_weight_of(&mut self, present: &[usize], absent: &[usize]) -> f64 {
-        if present.iter().any(|c| absent.contains(c)) {
+        let causes = self.network.causes().len();
+        if present.iter().any(|c| absent.contains(c) || *c >= causes) {
             return f64::NEG_INFINITY;
         }
-        let seen: Vec<&Seen> = self.seen.iter().collect();
-        let query = Query { seen: &seen, wanted: &[], present, absent };
-        match self.engine.log_weight(self.network, query, &self.limits) {
-            Ok(log_weight) => log_weight,
-            Err(_) => sample(self.network, query, self.limits.samples, self.limits.seed).solution.log_weight,
+        // What is not in the network is absent.
+        let absent = &absent.iter().copied().filter(|&c| c < causes).collect::<Vec<_>>()[..];
+        let network = self.network;
+        let log_evidence = self.log_evidence();
+        if let Some(quick) = self.swept().and_then(|s| s.log_weight_of(network, present, absent)) {
+            return quick;
+        }
+        let held = [present, absent].concat();
+        let swept = self.extended(&held).and_then(|mut s| Some(s.log_weight_of(network, present, absent)? - s.log_weight()));
+        match swept {
+            Some(change) => log_evidence + change,
+            None => {
+                let seen: Vec<&Seen> = self.seen.iter().collect();
+                sample(network, Query { seen: &seen, wanted: &[], present, absent }, &self.limits).log_weight
+            }
         }
     }
 
     /// Probability that none of the network's causes is present.
-    pub fn unlisted(&mut self) -> f64 {
-        let all: Vec<usize> = (0..self.network.causes().len()).collect();
-        (self.log_weight_of(&[], &all) - self.log_evidence).exp()
+    pub fn unlisted(&self) -> f64 {
+        let none = self.network.log_none();
+        let stray = |seen: &Seen| -> f64 {
+            let stray = &self.network.findings()[seen.finding].stray;
+            let normal = (1.0 - stray.iter().sum::<f64>()).max(0.0);
+            std::iter::once(&normal).chain(stray).zip(&seen.weights).map(|(p, w)| p * w).sum()
+        };
+        let log_weight = self.seen.iter().fold(none, |sum, seen| sum + stray(seen).ln());
+        (log_weight - self.log_evidence()).exp().min(1.0)
     }
 
-    /// The evidence and something more, exact where the limits allow.
-    fn ask(&mut self, more: &[Seen], wanted: &[usize]) -> (Solution, Method) {
-        let seen: Vec<&Seen> = self.seen.iter().chain(more).collect();
-        let query = Query { seen: &seen, wanted, present: &[], absent: &[] };
-        match self.engine.solve(self.network, query, &self.limits) {
-            Ok(solution) => {
-                let method = Method::Exact { width: solution.cost.width(), work: solution.cost.work as u64 };
-                (solution, method)
-            }
-            Err(_) => {
-                let samples = self.limits.samples;
-                let sampled = sample(self.network, query, samples, self.limits.seed);
-                let (effective, standard_error) = (sampled.effective, sampled.standard_error);
-                (sampled.solution, Method::Sampled { samples, effective, standard_error })
-            }
+    fn swept(&mut self) -> Option<&mut Swept> {
+        match &mut self.base {
+            Base::Swept(swept) => Some(swept),
+            Base::Sampled(_) => None,
         }
     }
 
-    fn contradiction(&mut self) -> Contradiction {
-        let (network, limits, engine) = (self.network, self.limits, &mut self.engine);
+    /// What these causes reach, swept with them; nothing where that, or the evidence itself, is too wide.
+    fn extended(&mut self, causes: &[usize]) -> Option<Swept> {
+        let limits = self.limits;
+        self.reaching(causes).filter(|problem| limits.allow(problem.cost)).map(Swept::new)
+    }
+
+    fn reaching(&mut self, causes: &[usize]) -> Option<Problem> {
+        let network = self.network;
+        let swept = self.swept()?;
+        let around = swept.around(network, causes);
+        Some(swept.extended(network, &around, None))
+    }
+
+    fn resampled(&self, more: &[Seen], wanted: &[usize]) -> Sampled {
+        let seen: Vec<&Seen> = self.seen.iter().chain(more).collect();
+        sample(self.network, Query { seen: &seen, wanted, present: &[], absent: &[] }, &self.limits)
+    }
+
+    fn contradiction(&self) -> Contradiction {
         blame(&self.seen, &mut |seen| {
-            let query = Query { seen, ..Query::default() };
-            engine.log_weight(network, query, &limits).is_ok_and(|w| w > f64::NEG_INFINITY)
+            let mut problem = Problem::new(Graph::new(self.network, Query { seen, ..Query::default() }));
+            self.limits.allow(problem.cost) && problem.log_weight() > f64::NEG_INFINITY
         })
     }
+}
+
+fn exact(cost: Cost) -> Method {
+    Method::Exact { width: cost.width(), work: cost.work as u64 }
 }
 
 /// A sure state stays sure; several are told apart by their node in the graph.

@@ -5,19 +5,38 @@
 
 use super::evidence::Levels;
 use super::evidence::Seen;
+use super::fold::Numbers;
 use super::graph::{Graph, Query, Role};
 use super::network::Network;
-use super::order::Cost;
-use super::solve::Solution;
+use super::weigh::{Limits, Method};
 
 /// What sampling found, and how sure it is.
 #[derive(Debug)]
 pub(super) struct Sampled {
-    pub solution: Solution,
+    pub log_weight: f64,
+    pub causes: Vec<(usize, f64)>,
+    /// By place in the query.
+    pub seen: Vec<(usize, Vec<f64>)>,
+    pub samples: u32,
     /// How many samples of equal weight would be as good.
     pub effective: f64,
     /// Largest standard error of any cause's probability.
     pub standard_error: f64,
+}
+
+impl Sampled {
+    pub fn method(&self) -> Method {
+        let Sampled { samples, effective, standard_error, .. } = *self;
+        Method::Sampled { samples, effective, standard_error }
+    }
+
+    pub fn cause(&self, cause: usize) -> Option<f64> {
+        self.causes.iter().find(|(c, _)| *c == cause).map(|&(_, p)| p)
+    }
+
+    pub fn states(&self, index: usize) -> Option<Vec<f64>> {
+        self.seen.iter().find(|(i, _)| *i == index).map(|(_, states)| states.clone())
+    }
 }
 
 /// A small generator with a 64-bit state (splitmix64; Steele, Lea & Flood 2014): repeatable everywhere.
@@ -34,8 +53,10 @@ impl Random {
 }
 
 /// Draws `samples` states of all causes and weighs them.
-pub(super) fn sample(net: &Network, query: Query, samples: u32, seed: u64) -> Sampled {
-    let graph: Graph<f64> = Graph::new(net, query);
+pub(super) fn sample(net: &Network, query: Query, limits: &Limits) -> Sampled {
+    let Limits { samples, seed, .. } = *limits;
+    let mut graph = Graph::new(net, query);
+    graph.weight = Numbers::of(&graph).weight;
     let mut random = Random(seed);
     let draws: Vec<(f64, Vec<f64>)> = (0..samples.max(1)).map(|_| draw(&graph, &mut random)).collect();
     let top = draws.iter().map(|d| d.0).fold(f64::NEG_INFINITY, f64::max);
@@ -49,26 +70,26 @@ pub(super) fn sample(net: &Network, query: Query, samples: u32, seed: u64) -> Sa
     };
     let standard_error = (0..joint.len()).map(error).fold(0.0, f64::max);
     let log_weight = if sum > 0.0 { top + (sum / weights.len() as f64).ln() + graph.constant } else { f64::NEG_INFINITY };
-    let mut solution = Solution { log_weight, causes: vec![], seen: vec![], cost: Cost::default() };
+    let (mut causes, mut observations) = (vec![], vec![]);
     for node in &graph.nodes {
         let levels = joint[node.at..node.at + node.levels].iter().copied();
         match node.role {
-            Role::Cause(cause) => solution.causes.push((cause, joint[node.at + 1])),
+            Role::Cause(cause) => causes.push((cause, joint[node.at + 1])),
             Role::Seen(i) => {
                 let seen: &Seen = query.seen[i];
                 let states = Levels::of(&seen.weights).spread(levels, &net.findings()[seen.finding]);
-                solution.seen.push((i, states));
+                observations.push((i, states));
             }
         }
     }
-    Sampled { solution, effective: sum * sum / squares, standard_error }
+    Sampled { log_weight, causes, seen: observations, samples, effective: sum * sum / squares, standard_error }
 }
 
 /// One sample: the logarithm of its weight, and the probability of each level of each node given the causes drawn.
-fn draw(graph: &Graph<f64>, random: &mut Random) -> (f64, Vec<f64>) {
+fn draw(graph: &Graph, random: &mut Random) -> (f64, Vec<f64>) {
     let mut levels = graph.start.clone();
     let mut log_weight = 0.0;
-    for node in &graph.nodes {
+    for (v, node) in graph.nodes.iter().enumerate() {
         let range = node.at..node.at + node.levels;
         let total: f64 = range.clone().map(|i| levels[i] * graph.weight[i]).sum();
         log_weight += total.ln();
@@ -79,7 +100,7 @@ fn draw(graph: &Graph<f64>, random: &mut Random) -> (f64, Vec<f64>) {
             let present = random.next() < levels[node.at + 1];
             levels[node.at] = f64::from(u8::from(!present));
             levels[node.at + 1] = f64::from(u8::from(present));
-            for &l in node.outs.iter().filter(|_| present) {
+            for l in graph.outs(v).filter(|_| present) {
                 apply(graph, l, &mut levels);
             }
         }
@@ -88,7 +109,7 @@ fn draw(graph: &Graph<f64>, random: &mut Random) -> (f64, Vec<f64>) {
 }
 
 /// The highest of what the target had reached and what the link pushes it to.
-fn apply(graph: &Graph<f64>, link: usize, levels: &mut [f64]) {
+fn apply(graph: &Graph, link: usize, levels: &mut [f64]) {
     let link = graph.links[link];
     let (at, count) = (graph.nodes[link.to].at, graph.nodes[link.to].levels);
     let (mut below, mut reach) = (0.0, 0.0);

@@ -1,104 +1,105 @@
-//! One query from network to numbers: build the graph, order it, refuse what is too wide, sweep.
+//! A query made ready: the graph, its orders, and the sweeps on them, on plain doubles where these are enough and on wide
+//! numbers where they are not.
 
-use super::evidence::{Levels, Seen};
-use super::graph::{Graph, Query, Role};
-use super::network::Network;
+use super::fold::Numbers;
+use super::graph::{Factor, Graph};
 use super::number::{Number, Wide};
-use super::order::{Cost, Order, orders};
-use super::sweep::{Scratch, backward, forward};
-use super::weigh::Limits;
+use super::order::{Cost, Order, Planner, components};
+use super::sweep::Sweep;
 
-/// Scratch for both kinds of number.
-#[derive(Debug, Default)]
-pub(super) struct Engine {
-    plain: Scratch<f64>,
-    wide: Scratch<Wide>,
-}
-
-/// The exact answer to a query.
+/// A query whose graph is known, and what computing it takes; nothing is computed before it is asked.
 #[derive(Debug)]
-pub(super) struct Solution {
-    /// ln P(evidence and what the query holds).
-    pub log_weight: f64,
-    /// Each cause that took part, with its probability.
-    pub causes: Vec<(usize, f64)>,
-    /// Each observation that has a node of its own, by place in the query, with the distribution over the states.
-    pub seen: Vec<(usize, Vec<f64>)>,
+pub(super) struct Problem {
+    pub graph: Graph,
+    pub parts: Vec<Part>,
+    /// The part each node is in.
+    pub part_of: Vec<usize>,
     pub cost: Cost,
+    plain: Sweep<f64>,
+    wide: Option<Sweep<Wide>>,
 }
 
-/// Why there is no exact answer: the sweep would pass a limit.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct TooWide;
+/// A connected component of the graph.
+#[derive(Debug)]
+pub(super) struct Part {
+    pub nodes: Vec<usize>,
+    pub order: Order,
+}
 
-impl Engine {
-    /// ln of the probability of what the query says; minus infinity when it is impossible.
-    pub fn log_weight(&mut self, net: &Network, query: Query, limits: &Limits) -> Result<f64, TooWide> {
-        Ok(self.run(net, query, limits, false)?.log_weight)
+impl Problem {
+    pub fn new(graph: Graph) -> Problem {
+        Problem::guided(graph, &[], 0.0)
     }
 
-    /// The distributions of all that takes part. Meaningless where `log_weight` is minus infinity.
-    pub fn solve(&mut self, net: &Network, query: Query, limits: &Limits) -> Result<Solution, TooWide> {
-        self.run(net, query, limits, true)
+    /// A problem most of which has been ordered before: the nodes in that order, and the work it took.
+    pub fn guided(graph: Graph, guide: &[usize], known: f64) -> Problem {
+        let (components, part_of) = components(&graph);
+        let mut guides = vec![Vec::new(); components.len()];
+        guide.iter().for_each(|&v| guides[part_of[v]].push(v));
+        let mut planner = Planner::new(&graph);
+        let part = |(nodes, guide): (Vec<usize>, Vec<usize>)| Part { order: planner.order(&nodes, &guide, known), nodes };
+        let parts: Vec<Part> = components.into_iter().zip(guides).map(part).collect();
+        let cost = parts.iter().fold(Cost::default(), |sum, part| sum.and(part.order.cost));
+        let plain = Sweep::new(Numbers::of(&graph));
+        Problem { graph, parts, part_of, cost, plain, wide: None }
     }
 
-    fn run(&mut self, net: &Network, query: Query, limits: &Limits, back: bool) -> Result<Solution, TooWide> {
-        let graph: Graph<f64> = Graph::new(net, query);
-        let orders = orders(&graph);
-        let cost = orders.iter().fold(Cost::default(), |sum, o| sum.and(o.cost));
-        if !limits.allow(cost) {
-            return Err(TooWide);
+    /// ln of the probability of everything the query says; minus infinity when it is impossible.
+    pub fn log_weight(&mut self) -> f64 {
+        (0..self.parts.len()).fold(self.graph.constant, |sum, part| sum + self.total(part, &[]))
+    }
+
+    /// ln of one part's share in it, with more factors on the weights of its nodes.
+    pub fn total(&mut self, part: usize, factors: &[Factor]) -> f64 {
+        let Problem { graph, parts, plain, wide, .. } = self;
+        let order = &parts[part].order;
+        let total = with(plain, graph, factors, |s| s.total(graph, order));
+        if total.safe() {
+            return total.ln();
         }
-        let plain = numbers(&graph, &orders, &mut self.plain, back);
-        let (log_weight, joint) = match plain {
-            Some(done) => done,
-            None => {
-                let graph: Graph<Wide> = Graph::new(net, query);
-                numbers(&graph, &orders, &mut self.wide, back).unwrap_or((f64::NEG_INFINITY, vec![]))
-            }
-        };
-        let mut solution = Solution { log_weight: log_weight + graph.constant, causes: vec![], seen: vec![], cost };
-        if back && log_weight > f64::NEG_INFINITY {
-            read_nodes(&graph, &joint, net, query.seen, &mut solution);
+        with(widened(wide, graph), graph, factors, |s| s.total(graph, order)).ln()
+    }
+
+    /// The same, and for each level of each node of the part its probability, laid out as `graph.weight`.
+    pub fn levels(&mut self, part: usize, factors: &[Factor], levels: &mut [f64]) -> f64 {
+        let Problem { graph, parts, plain, wide, .. } = self;
+        let part = &parts[part];
+        let total = with(plain, graph, factors, |s| both(graph, part, s, levels));
+        if total.safe() {
+            return total.ln();
         }
-        Ok(solution)
+        with(widened(wide, graph), graph, factors, |s| both(graph, part, s, levels)).ln()
     }
 }
 
-/// Sweeps every component: ln of the product, and the distribution of every node laid out as `graph.weight`. `None` when
-/// this kind of number cannot be trusted with it.
-fn numbers<T: Number>(graph: &Graph<T>, orders: &[Order], scratch: &mut Scratch<T>, back: bool) -> Option<(f64, Vec<f64>)> {
-    let mut log_weight = 0.0;
-    let mut joint = vec![T::ZERO; if back { graph.weight.len() } else { 0 }];
-    for order in orders {
-        let total = forward(graph, order, scratch, back);
-        if !total.safe() {
-            return None;
-        }
-        log_weight += total.ln();
-        if back {
-            backward(graph, order, scratch, &mut joint);
-        }
-    }
-    let shares = graph.nodes.iter().take(if back { usize::MAX } else { 0 }).flat_map(|node| {
-        let levels = &joint[node.at..node.at + node.levels];
-        let total = levels.iter().fold(T::ZERO, |sum, &x| sum + x);
-        levels.iter().map(move |x| x.share(total))
-    });
-    Some((log_weight, shares.collect()))
+/// The wide numbers of a graph, made when they are first needed.
+fn widened<'s>(wide: &'s mut Option<Sweep<Wide>>, graph: &Graph) -> &'s mut Sweep<Wide> {
+    wide.get_or_insert_with(|| Sweep::new(Numbers::of(graph)))
 }
 
-/// Hands the levels of each node to the cause or observation it stands for.
-fn read_nodes(graph: &Graph<f64>, joint: &[f64], net: &Network, seen: &[&Seen], solution: &mut Solution) {
-    for node in &graph.nodes {
-        let levels = &joint[node.at..node.at + node.levels];
-        match node.role {
-            Role::Cause(cause) => solution.causes.push((cause, levels[1])),
-            Role::Seen(i) => {
-                let spread = Levels::of(&seen[i].weights);
-                let states = spread.spread(levels.iter().copied(), &net.findings()[seen[i].finding]);
-                solution.seen.push((i, states));
-            }
+/// Runs a sweep with factors on the weights, and takes them off again.
+fn with<T: Number, R>(s: &mut Sweep<T>, graph: &Graph, factors: &[Factor], run: impl FnOnce(&mut Sweep<T>) -> R) -> R {
+    let slot = |f: &Factor| graph.nodes[f.node].at + f.level;
+    let change = |f: &Factor| {
+        let weight = &mut s.numbers.weight[slot(f)];
+        std::mem::replace(weight, *weight * T::of(f.by))
+    };
+    let old: Vec<T> = factors.iter().map(change).collect();
+    let result = run(s);
+    for (f, old) in factors.iter().zip(old).rev() {
+        s.numbers.weight[slot(f)] = old;
+    }
+    result
+}
+
+fn both<T: Number>(graph: &Graph, part: &Part, s: &mut Sweep<T>, levels: &mut [f64]) -> T {
+    let total = s.both(graph, &part.order);
+    // What cannot be has no distribution; 0 keeps it out of every sum.
+    let total_or_one = if total.ln() == f64::NEG_INFINITY { T::ONE } else { total };
+    for node in part.nodes.iter().map(|&v| &graph.nodes[v]) {
+        for slot in node.at..node.at + node.levels {
+            levels[slot] = (s.numbers.weight[slot] * s.slopes.weight[slot]).share(total_or_one);
         }
     }
+    total
 }

@@ -1,95 +1,201 @@
 //! The sweep: the steps of an order run forward for the probability of the evidence, and their transposes run back for
 //! the distribution of every node.
 
-use super::graph::Graph;
+use super::fold::{Fold, Numbers, Slopes};
+use super::graph::{Graph, Node};
 use super::number::Number;
 use super::order::{Order, Step};
 use super::table;
 
-/// Tables kept from one sweep to the next, so that a query allocates nothing once warm.
+/// The numbers of one graph, and what sweeps leave of them.
 #[derive(Debug)]
-pub(super) struct Scratch<T> {
+pub(super) struct Sweep<T> {
+    /// Changed by folding, and changed back.
+    pub numbers: Numbers<T>,
+    /// What the way back leaves: the derivatives of P(evidence) by all numbers of the component.
+    pub slopes: Slopes<T>,
+    room: Room<T>,
+}
+
+/// Room for the tables of a sweep, kept from one to the next, so that a query allocates nothing once warm.
+#[derive(Debug)]
+pub(super) struct Room<T> {
     table: Vec<T>,
+    spare: Vec<T>,
+    /// What the way back needs of the way forward.
     kept: Vec<T>,
 }
 
-impl<T> Default for Scratch<T> {
+impl<T> Default for Room<T> {
     fn default() -> Self {
-        Scratch { table: Vec::new(), kept: Vec::new() }
+        Room { table: Vec::new(), spare: Vec::new(), kept: Vec::new() }
     }
 }
 
-/// The weights a node closes with: its own for one with nothing hanging on it, else all 1 (they have done their work).
-fn closing<T: Number>(graph: &Graph<T>, node: usize) -> &[T] {
-    let n = &graph.nodes[node];
-    if n.outs.is_empty() { &graph.weight[n.at..n.at + n.levels] } else { T::ONES }
+/// The levels of a node among numbers of the graph.
+fn of<'a, T>(numbers: &'a [T], node: &Node) -> &'a [T] {
+    &numbers[node.at..node.at + node.levels]
 }
 
-fn start<T>(graph: &Graph<T>, node: usize) -> &[T] {
-    let n = &graph.nodes[node];
-    &graph.start[n.at..n.at + n.levels]
+/// The weights a node closes with: all 1 once it has been weighed.
+fn closing<'a, T: Number>(numbers: &'a Numbers<T>, node: &Node, weigh: bool) -> &'a [T] {
+    if weigh { of(&numbers.weight, node) } else { &T::ONES[..node.levels] }
 }
 
-fn weight<T>(graph: &Graph<T>, node: usize) -> &[T] {
-    let n = &graph.nodes[node];
-    &graph.weight[n.at..n.at + n.levels]
-}
+impl<T: Number> Sweep<T> {
+    pub fn new(numbers: Numbers<T>) -> Self {
+        Sweep { numbers, slopes: Slopes::default(), room: Room::default() }
+    }
 
-fn push<T>(graph: &Graph<T>, link: usize) -> (&[T], usize) {
-    let l = graph.links[link];
-    let levels = graph.nodes[l.to].levels;
-    (&graph.push[l.at..l.at + levels], levels)
-}
+    /// Probability of one component's evidence, forward only.
+    pub fn total(&mut self, graph: &Graph, order: &Order) -> T {
+        self.in_room(|s| {
+            let total = s.forward(graph, order, false);
+            s.unfold(graph, order, false);
+            total
+        })
+    }
 
-/// Probability of one component's evidence. With `keep`, the table before each `Close` stays in the scratch.
-pub(super) fn forward<T: Number>(graph: &Graph<T>, order: &Order, scratch: &mut Scratch<T>, keep: bool) -> T {
-    let Scratch { table: t, kept } = scratch;
-    kept.clear();
-    t.clear();
-    t.push(T::ONE);
-    for &step in &order.steps {
-        match step {
-            Step::Open { node } => table::open(t, start(graph, node)),
-            Step::Weigh { node, low } => table::weigh(t, low, weight(graph, node)),
-            Step::Push { link, from, to } => table::push(t, from, to, push(graph, link).0),
-            Step::Close { node, low } => {
-                if keep {
+    /// Probability of one component's evidence; leaves the derivatives in `slopes`.
+    pub fn both(&mut self, graph: &Graph, order: &Order) -> T {
+        self.slopes.start.resize(graph.start.len(), T::ZERO);
+        self.slopes.weight.resize(graph.weight.len(), T::ZERO);
+        self.in_room(|s| {
+            let total = s.forward(graph, order, true);
+            s.backward(graph, order);
+            s.unfold(graph, order, true);
+            total
+        })
+    }
+
+    fn in_room<R>(&mut self, run: impl FnOnce(&mut Self) -> R) -> R {
+        self.room = T::room();
+        let result = run(self);
+        T::leave(std::mem::take(&mut self.room));
+        result
+    }
+
+    fn forward(&mut self, graph: &Graph, order: &Order, keep_all: bool) -> T {
+        let Sweep { numbers: n, room: Room { table: t, spare, kept }, .. } = self;
+        kept.clear();
+        t.clear();
+        t.push(T::ONE);
+        for &step in &order.steps {
+            let keeps = |keep: bool, t: &[T], kept: &mut Vec<T>| {
+                if keep && keep_all {
                     kept.extend_from_slice(t);
                 }
-                table::close(t, low, closing(graph, node));
+            };
+            match step {
+                Step::FoldRoot { link } => Fold::new(graph, link).root(n, kept),
+                Step::FoldLeaf { link } => Fold::new(graph, link).leaf(n, kept),
+                Step::Open { node, weigh, keep } => {
+                    keeps(keep, t, kept);
+                    let node = &graph.nodes[node];
+                    open(t, n, node, weigh, table::open);
+                }
+                Step::Weigh { node, low, keep } => {
+                    keeps(keep, t, kept);
+                    table::weigh(t, low, of(&n.weight, &graph.nodes[node]));
+                }
+                Step::Push { link, from, to } => {
+                    table::push(t, from, to, push(n, graph, link));
+                }
+                Step::Close { node, low, weigh, keep } => {
+                    keeps(keep, t, kept);
+                    table::close(t, spare, low, closing(n, &graph.nodes[node], weigh));
+                }
+            }
+        }
+        t[0]
+    }
+
+    /// The table steps back, each kept table met by what comes from behind.
+    fn backward(&mut self, graph: &Graph, order: &Order) {
+        self.room.table.clear();
+        self.room.table.push(T::ONE);
+        for &step in order.steps.iter().rev() {
+            match step {
+                Step::FoldRoot { .. } | Step::FoldLeaf { .. } => break,
+                Step::Open { node, weigh, keep } => self.open_back(&graph.nodes[node], weigh, keep),
+                Step::Weigh { node, low, keep } => {
+                    let node = &graph.nodes[node];
+                    if keep {
+                        self.weight_back(node, low, self.room.table.len());
+                    }
+                    table::weigh(&mut self.room.table, low, of(&self.numbers.weight, node));
+                }
+                Step::Push { link, from, to } => {
+                    table::unpush(&mut self.room.table, from, to, push(&self.numbers, graph, link));
+                }
+                Step::Close { node, low, weigh, keep } => {
+                    let node = &graph.nodes[node];
+                    if keep {
+                        self.weight_back(node, low, self.room.table.len() * node.levels);
+                    }
+                    table::unclose(&mut self.room.table, &mut self.room.spare, low, closing(&self.numbers, node, weigh));
+                }
             }
         }
     }
-    t[0]
-}
 
-/// After [`forward`] with `keep`: for each level of each node of the component, the probability that it holds and the
-/// evidence is as it is; written to `joint`, laid out as `graph.weight`.
-pub(super) fn backward<T: Number>(graph: &Graph<T>, order: &Order, scratch: &mut Scratch<T>, joint: &mut [T]) {
-    let Scratch { table: t, kept } = scratch;
-    t.clear();
-    t.push(T::ONE);
-    for &step in order.steps.iter().rev() {
-        match step {
-            Step::Open { node } => table::unopen(t, start(graph, node)),
-            Step::Weigh { node, low } => table::weigh(t, low, weight(graph, node)),
-            Step::Push { link, from, to } => table::unpush(t, from, to, push(graph, link).0),
-            Step::Close { node, low } => {
-                table::unclose(t, low, closing(graph, node));
-                let before = kept.len() - t.len();
-                read(&kept[before..], t, low, &mut joint[graph.nodes[node].at..], graph.nodes[node].levels);
-                kept.truncate(before);
+    fn open_back(&mut self, node: &Node, weigh: bool, keep: bool) {
+        let Sweep { numbers: n, slopes, room: Room { table: t, kept, .. } } = self;
+        if keep {
+            let size = t.len() / node.levels;
+            let before = kept.len() - size;
+            for (slot, part) in (node.at..).zip(t.chunks_exact(size)) {
+                let slope = table::inner(&kept[before..], part);
+                slopes.start[slot] = slope;
+                if weigh {
+                    slopes.start[slot] = slope * n.weight[slot];
+                    slopes.weight[slot] = slope * n.start[slot];
+                }
+            }
+            kept.truncate(before);
+        }
+        open(t, n, node, weigh, table::unopen);
+    }
+
+    /// Reads the slopes of a node's weights from the table kept before the step now taken back.
+    fn weight_back(&mut self, node: &Node, low: usize, size: usize) {
+        let before = self.room.kept.len() - size;
+        let slopes = &mut self.slopes.weight[node.at..node.at + node.levels];
+        table::dots(&self.room.kept[before..], &self.room.table, low, slopes);
+        self.room.kept.truncate(before);
+    }
+
+    /// Puts back what folding changed and, on the way back, takes the slopes apart.
+    fn unfold(&mut self, graph: &Graph, order: &Order, back: bool) {
+        let Sweep { numbers: n, slopes, room: Room { kept, .. } } = self;
+        for step in order.steps[..order.folds].iter().rev() {
+            match (*step, back) {
+                (Step::FoldRoot { link }, true) => Fold::new(graph, link).unroot(n, kept, slopes),
+                (Step::FoldLeaf { link }, true) => Fold::new(graph, link).unleaf(n, kept, slopes),
+                (Step::FoldRoot { link }, false) => Fold::new(graph, link).restore_root(n, kept),
+                (Step::FoldLeaf { link }, false) => {
+                    Fold::new(graph, link).restore_leaf(n, kept);
+                }
+                _ => {}
             }
         }
     }
 }
 
-/// Sums the products of both ways for each level of the axis that begins at `low`.
-fn read<T: Number>(forward: &[T], back: &[T], low: usize, joint: &mut [T], levels: usize) {
-    let joint = &mut joint[..levels];
-    joint.fill(T::ZERO);
-    for (i, (f, b)) in forward.chunks_exact(low).zip(back.chunks_exact(low)).enumerate() {
-        let level = &mut joint[i % levels];
-        *level = f.iter().zip(b).fold(*level, |sum, (&x, &y)| sum + x * y);
+fn push<'a, T>(numbers: &'a Numbers<T>, graph: &Graph, link: usize) -> &'a [T] {
+    let link = graph.links[link];
+    &numbers.push[link.at..link.at + graph.nodes[link.to].levels]
+}
+
+/// Opens an axis, or its transpose, with the start of a node, weighed where its parents are done.
+fn open<T: Number>(t: &mut Vec<T>, n: &Numbers<T>, node: &Node, weigh: bool, step: fn(&mut Vec<T>, &[T])) {
+    let start = of(&n.start, node);
+    match (weigh, start) {
+        (false, _) => step(t, start),
+        (true, &[a, b]) => step(t, &[a * n.weight[node.at], b * n.weight[node.at + 1]]),
+        (true, _) => {
+            let weighed: Vec<T> = start.iter().zip(of(&n.weight, node)).map(|(&s, &w)| s * w).collect();
+            step(t, &weighed);
+        }
     }
 }

@@ -1,6 +1,7 @@
-//! The four operations on a table over the open nodes, and their transposes for the way back.
+//! The operations on a table over the open nodes, and their transposes for the way back.
 //!
-//! A table is a plain slice; the axis of a node is given by the number of entries below it (`low`) and its levels.
+//! A table is a plain slice; the axis of a node is given by the number of entries below it (`low`) and its levels. Tables
+//! of two levels are by far the most common and have loops of their own.
 
 use super::number::Number;
 
@@ -8,8 +9,8 @@ use super::number::Number;
 pub(super) fn open<T: Number>(table: &mut Vec<T>, start: &[T]) {
     let size = table.len();
     for &p in &start[1..] {
+        let top = table.len();
         table.extend_from_within(..size);
-        let top = table.len() - size;
         table[top..].iter_mut().for_each(|x| *x = *x * p);
     }
     table[..size].iter_mut().for_each(|x| *x = *x * start[0]);
@@ -33,49 +34,40 @@ pub(super) fn weigh<T: Number>(table: &mut [T], low: usize, weights: &[T]) {
     }
 }
 
-/// Sums an axis out, each level by its weight.
-pub(super) fn close<T: Number>(table: &mut Vec<T>, low: usize, weights: &[T]) {
-    let levels = weights.len();
-    for block in 0..table.len() / (low * levels) {
-        for i in 0..low {
-            let from = block * low * levels + i;
-            let sum = weights.iter().enumerate().fold(T::ZERO, |sum, (j, &w)| sum + table[from + j * low] * w);
-            table[block * low + i] = sum;
+/// Sums an axis out, each level by its weight; `spare` is only room.
+pub(super) fn close<T: Number>(table: &mut Vec<T>, spare: &mut Vec<T>, low: usize, weights: &[T]) {
+    spare.clear();
+    for block in table.chunks_exact(low * weights.len()) {
+        let at = spare.len();
+        spare.extend(block[..low].iter().map(|&x| x * weights[0]));
+        for (part, &w) in block.chunks_exact(low).zip(weights).skip(1) {
+            spare[at..].iter_mut().zip(part).for_each(|(x, &y)| *x = *x + y * w);
         }
     }
-    table.truncate(table.len() / levels);
+    std::mem::swap(table, spare);
 }
 
 /// Transpose of [`close`]: the axis comes back, each level carrying its weight.
-pub(super) fn unclose<T: Number>(table: &mut Vec<T>, low: usize, weights: &[T]) {
-    let (levels, size) = (weights.len(), table.len());
-    table.resize(size * levels, T::ZERO);
-    for block in (0..size / low).rev() {
-        for i in (0..low).rev() {
-            let value = table[block * low + i];
-            for (j, &w) in weights.iter().enumerate().rev() {
-                table[(block * levels + j) * low + i] = value * w;
-            }
+pub(super) fn unclose<T: Number>(table: &mut Vec<T>, spare: &mut Vec<T>, low: usize, weights: &[T]) {
+    spare.clear();
+    for part in table.chunks_exact(low) {
+        for &w in weights {
+            spare.extend(part.iter().map(|&x| x * w));
         }
     }
+    std::mem::swap(table, spare);
 }
 
-/// Runs a step on every group of entries that differ only in the level of `to`, where the cause `from` is present. The
-/// step gets the table, the first entry of a run of neighbours, and the length of the run.
-fn groups<T: Number>(table: &mut [T], from: usize, to: usize, levels: usize, mut step: impl FnMut(&mut [T], usize)) {
-    let run = from.min(to);
-    let (outer, inner) = if from > to { (2 * from, to * levels) } else { (to * levels, 2 * from) };
-    let span = if from > to { (from, 2 * from) } else { (0, to) };
-    for block in table.chunks_exact_mut(outer) {
-        for at in (span.0..span.1).step_by(inner) {
-            let at = if from > to { at } else { at + from };
-            step(&mut block[at..at + (levels - 1) * to + run], run);
-        }
-    }
-}
-
-/// The highest of what was reached and what the cause pushes to: `new_j = old_j P(push <= j) + old_{<j} P(push = j)`.
+/// The highest of what was reached and what the present cause pushes to: `x_j P(push <= j) + x_{<j} P(push = j)`.
+/// `from` and `to` are the strides of the cause and of its target.
 pub(super) fn push<T: Number>(table: &mut [T], from: usize, to: usize, push: &[T]) {
+    if let &[a, b] = push {
+        let c = a + b;
+        return pairs(table, from, to, |lo, hi| {
+            *hi = *hi * c + *lo * b;
+            *lo = *lo * a;
+        });
+    }
     groups(table, from, to, push.len(), |group, run| {
         for j in (0..push.len()).rev() {
             let (below, here) = group.split_at_mut(j * to);
@@ -91,16 +83,94 @@ pub(super) fn push<T: Number>(table: &mut [T], from: usize, to: usize, push: &[T
 
 /// Transpose of [`push`].
 pub(super) fn unpush<T: Number>(table: &mut [T], from: usize, to: usize, push: &[T]) {
+    if let &[a, b] = push {
+        let c = a + b;
+        return pairs(table, from, to, |lo, hi| {
+            *lo = *lo * a + *hi * b;
+            *hi = *hi * c;
+        });
+    }
     groups(table, from, to, push.len(), |group, run| {
         for j in 0..push.len() {
-            let (here, above) = group.split_at_mut((j + 1) * to - (to - run) * usize::from(j + 1 == push.len()));
-            let here = &mut here[j * to..j * to + run];
+            let (here, above) = group.split_at_mut(j * to + run);
+            let here = &mut here[j * to..];
             let reach = push[..=j].iter().fold(T::ZERO, |sum, &p| sum + p);
             here.iter_mut().for_each(|x| *x = *x * reach);
             for (k, &p) in push.iter().enumerate().skip(j + 1) {
-                let old = &above[(k - j - 1) * to..(k - j - 1) * to + run];
+                let old = &above[(k - j) * to - run..(k - j) * to];
                 here.iter_mut().zip(old).for_each(|(x, &y)| *x = *x + y * p);
             }
         }
     });
+}
+
+/// Runs a step on each pair of entries that differ only in the two levels of `to`, where the cause `from` is present.
+fn pairs<T: Number>(table: &mut [T], from: usize, to: usize, step: impl Fn(&mut T, &mut T)) {
+    if from < to {
+        for block in table.chunks_exact_mut(2 * to) {
+            let (low, high) = block.split_at_mut(to);
+            for (low, high) in low.chunks_exact_mut(2 * from).zip(high.chunks_exact_mut(2 * from)) {
+                low[from..].iter_mut().zip(&mut high[from..]).for_each(|(lo, hi)| step(lo, hi));
+            }
+        }
+        return;
+    }
+    for block in table.chunks_exact_mut(2 * from) {
+        match to {
+            1 => short::<T, 2>(&mut block[from..], &step),
+            2 => short::<T, 4>(&mut block[from..], &step),
+            4 => short::<T, 8>(&mut block[from..], &step),
+            _ => block[from..].chunks_exact_mut(2 * to).for_each(|pair| {
+                let (low, high) = pair.split_at_mut(to);
+                low.iter_mut().zip(high).for_each(|(lo, hi)| step(lo, hi));
+            }),
+        }
+    }
+}
+
+/// [`pairs`] for a low axis, with the length known to the compiler.
+fn short<T: Number, const BOTH: usize>(present: &mut [T], step: &impl Fn(&mut T, &mut T)) {
+    let (blocks, _) = present.as_chunks_mut::<BOTH>();
+    for pair in blocks {
+        let (low, high) = pair.split_at_mut(BOTH / 2);
+        low.iter_mut().zip(high).for_each(|(lo, hi)| step(lo, hi));
+    }
+}
+
+/// Runs a step on every group of entries that differ only in the level of `to`, where the cause `from` is present. The
+/// step gets the table from the first entry of a run of neighbours on, and the length of the run.
+fn groups<T: Number>(table: &mut [T], from: usize, to: usize, levels: usize, mut step: impl FnMut(&mut [T], usize)) {
+    let run = from.min(to);
+    let (outer, inner) = if from > to { (2 * from, to * levels) } else { (to * levels, 2 * from) };
+    let inside = if from > to { from..2 * from } else { from..to };
+    for block in table.chunks_exact_mut(outer) {
+        for at in inside.clone().step_by(inner) {
+            step(&mut block[at..at + (levels - 1) * to + run], run);
+        }
+    }
+}
+
+/// For each level of an axis, the sum of products of two tables; the second may have the axis summed out already.
+pub(super) fn dots<T: Number>(a: &[T], b: &[T], low: usize, sums: &mut [T]) {
+    sums.fill(T::ZERO);
+    let levels = sums.len();
+    let each = if a.len() == b.len() { 1 } else { levels };
+    for (i, a) in a.chunks_exact(low).enumerate() {
+        let at = i / each * low;
+        sums[i % levels] = sums[i % levels] + inner(a, &b[at..at + low]);
+    }
+}
+
+/// Sum of products, in four lanes that a processor can run side by side.
+pub(super) fn inner<T: Number>(a: &[T], b: &[T]) -> T {
+    let mut lanes = [T::ZERO; 4];
+    let (a4, a1) = a.as_chunks::<4>();
+    let (b4, b1) = b.as_chunks::<4>();
+    for (a, b) in a4.iter().zip(b4) {
+        for i in 0..4 {
+            lanes[i] = lanes[i] + a[i] * b[i];
+        }
+    }
+    let rest = a1.iter().zip(b1).fold(T::ZERO, |sum, (&x, &y)| sum + x * y);
+    (lanes[0] + lanes[1]) + (lanes[2] + lanes[3]) + rest
 }

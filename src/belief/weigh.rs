@@ -82,7 +82,7 @@ pub struct Beliefs {
 /// [`Contradiction`] when the evidence has probability 0, or an observation does not fit the network.
 pub fn weigh(network: &Network, seen: &[Seen], limits: &Limits) -> Result<Beliefs, Contradiction> {
     let mut prepared = Prepared::new(network, seen, limits)?;
-    let causes = (0..network.causes().len()).map(|c| prepared.cause(c)).collect();
+    let causes = prepared.causes();
     let findings = (0..network.findings().len()).map(|f| prepared.finding(f)).collect();
     Ok(Beliefs { log_evidence: prepared.log_evidence(), causes, unlisted: prepared.unlisted(), findings, method: prepared.method() })
 }

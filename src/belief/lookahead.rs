@@ -1,0 +1,173 @@
+//! What one more look would show, from the parts of the evidence as they stand.
+//!
+//! "The finding is at most in state `k`" is a factor on each cause that pushes it (module docs of the room), and so is a
+//! cause taken as present or absent: nothing is ordered anew, the parts touched are swept again and the rest keeps what it
+//! has. A single state is the difference of two such sweeps, which is as good as a sum while the state is not rare.
+
+use super::graph::{Factor, Role};
+use super::network::{FindingNode, Network};
+use super::prepared::Outcome;
+use super::solve::Problem;
+use super::swept::Swept;
+
+/// What a cause does to a finding, and where the cause stands.
+#[derive(Debug, Clone, Copy)]
+struct Push<'a> {
+    cause: usize,
+    stand: Stand,
+    to: &'a [f64],
+}
+
+/// Where a cause stands: in a part of the evidence, or on its own with its prior.
+#[derive(Debug, Clone, Copy)]
+enum Stand {
+    In { part: usize, node: usize },
+    Alone { prior: f64 },
+}
+
+/// "The finding is at most in this state": its probability given the evidence, and that of each cause given both.
+struct AtMost {
+    probability: f64,
+    causes: Vec<f64>,
+}
+
+impl Swept {
+    /// `None` when a cause takes no part and has parents of its own: what it hangs on would have to be swept.
+    fn stand(&self, net: &Network, cause: usize) -> Option<Stand> {
+        let node = &net.causes()[cause];
+        match self.problem.graph.place(cause) {
+            Some(node) => Some(Stand::In { part: self.problem.part_of[node], node }),
+            None => node.brought_by.is_empty().then_some(Stand::Alone { prior: node.prior }),
+        }
+    }
+
+    /// ln P(evidence and these causes as given).
+    pub fn log_weight_of(&mut self, net: &Network, present: &[usize], absent: &[usize]) -> Option<f64> {
+        let mut log_weight = self.log_weight();
+        let mut factors = Vec::new();
+        let held = present.iter().map(|&c| (c, true)).chain(absent.iter().map(|&c| (c, false)));
+        for (cause, is_present) in held {
+            match self.stand(net, cause)? {
+                Stand::In { part, node } => {
+                    factors.push((part, Factor { node, level: usize::from(!is_present), by: 0.0 }));
+                }
+                Stand::Alone { prior } => log_weight += if is_present { prior } else { 1.0 - prior }.ln(),
+            }
+        }
+        for (part, factors) in by_part(factors) {
+            log_weight += self.change(part, &factors);
+        }
+        Some(log_weight)
+    }
+
+    /// All states of a finding; the probabilities of causes are to be trusted only where the state is not rare.
+    pub fn outcomes(&mut self, net: &Network, finding: &FindingNode, cured: &[usize]) -> Option<Vec<Outcome>> {
+        let pushes = self.pushes(net, finding, cured)?;
+        let causes = self.touched(&pushes);
+        let mut below = AtMost { probability: 0.0, causes: vec![0.0; causes.len()] };
+        let state = |k: usize| {
+            let here = self.at_most(&pushes, k, pass(&finding.stray, k));
+            let outcome = here.without(&below, &causes);
+            below = here;
+            outcome
+        };
+        Some((0..finding.states()).map(state).collect())
+    }
+
+    /// The probabilities of the states alone; the same holds of rare ones.
+    pub fn prediction(&mut self, net: &Network, finding: &FindingNode) -> Option<Vec<f64>> {
+        let pushes = self.pushes(net, finding, &[])?;
+        let mut below = 0.0;
+        let state = |k: usize| {
+            let mut here = pass(&finding.stray, k);
+            for (part, factors) in by_part(factors(&pushes, k)) {
+                here *= self.change(part, &factors).exp();
+            }
+            here = alone(&pushes, k).fold(here, |here, (both, _)| here * both);
+            here - std::mem::replace(&mut below, here)
+        };
+        Some((0..finding.states()).map(state).collect())
+    }
+
+    fn pushes<'a>(&self, net: &Network, finding: &'a FindingNode, cured: &[usize]) -> Option<Vec<Push<'a>>> {
+        let pushes = finding.pushes.iter().filter(|(cause, _)| !cured.contains(cause));
+        pushes.map(|(cause, to)| Some(Push { cause: *cause, stand: self.stand(net, *cause)?, to })).collect()
+    }
+
+    /// The causes of all parts that these pushes come from, part by part, then those that stand alone.
+    fn touched(&self, pushes: &[Push]) -> Vec<usize> {
+        let Problem { graph, parts, .. } = &self.problem;
+        let mut causes = Vec::new();
+        for (part, _) in by_part(factors(pushes, 0)) {
+            causes.extend(parts[part].nodes.iter().filter_map(|&v| match graph.nodes[v].role {
+                Role::Cause(cause) => Some(cause),
+                Role::Seen(_) => None,
+            }));
+        }
+        causes.extend(pushes.iter().filter(|p| matches!(p.stand, Stand::Alone { .. })).map(|p| p.cause));
+        causes
+    }
+
+    fn at_most(&mut self, pushes: &[Push], k: usize, stray: f64) -> AtMost {
+        let mut found = AtMost { probability: stray, causes: Vec::new() };
+        for (part, factors) in by_part(factors(pushes, k)) {
+            let mut levels = &self.levels;
+            if factors.iter().any(|f| f.by < 1.0) {
+                found.probability *= (self.problem.levels(part, &factors, &mut self.room) - self.totals[part]).exp();
+                levels = &self.room;
+            }
+            let nodes = self.problem.parts[part].nodes.iter().map(|&v| &self.problem.graph.nodes[v]);
+            found.causes.extend(nodes.filter(|n| matches!(n.role, Role::Cause(_))).map(|n| levels[n.at + 1]));
+        }
+        for (both, present) in alone(pushes, k) {
+            found.probability *= both;
+            found.causes.push(present / both);
+        }
+        found
+    }
+}
+
+impl AtMost {
+    /// "In this state": at most in it, and not at most in the one below.
+    fn without(&self, below: &AtMost, causes: &[usize]) -> Outcome {
+        let probability = (self.probability - below.probability).clamp(0.0, 1.0);
+        let left = |(&cause, (&here, &under)): (&usize, (&f64, &f64))| {
+            let joint = here * self.probability - under * below.probability;
+            (cause, (joint / probability).clamp(0.0, 1.0))
+        };
+        let causes = causes.iter().zip(self.causes.iter().zip(&below.causes)).map(left);
+        Outcome { probability, causes: causes.collect() }
+    }
+}
+
+/// Probability that a push does not go above state `k`.
+fn pass(push: &[f64], k: usize) -> f64 {
+    (1.0 - push[k..].iter().sum::<f64>()).max(0.0)
+}
+
+/// What "at most in state `k`" is on the causes that take part.
+fn factors(pushes: &[Push], k: usize) -> Vec<(usize, Factor)> {
+    let factor = |push: &Push| match push.stand {
+        Stand::In { part, node } => Some((part, Factor { node, level: 1, by: pass(push.to, k) })),
+        Stand::Alone { .. } => None,
+    };
+    pushes.iter().filter_map(factor).collect()
+}
+
+/// What it is on those that stand alone: its probability, and that with the cause present.
+fn alone(pushes: &[Push], k: usize) -> impl Iterator<Item = (f64, f64)> {
+    pushes.iter().filter_map(move |push| match push.stand {
+        Stand::In { .. } => None,
+        Stand::Alone { prior } => {
+            let present = prior * pass(push.to, k);
+            Some(((1.0 - prior) + present, present))
+        }
+    })
+}
+
+/// Gathers factors part by part.
+fn by_part(mut factors: Vec<(usize, Factor)>) -> Vec<(usize, Vec<Factor>)> {
+    factors.sort_by_key(|(part, _)| *part);
+    let groups = factors.chunk_by(|a, b| a.0 == b.0);
+    groups.map(|group| (group[0].0, group.iter().map(|(_, factor)| *factor).collect())).collect()
+}

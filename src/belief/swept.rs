@@ -1,0 +1,95 @@
+//! Evidence swept once: what every question after that starts from.
+
+use super::evidence::{Levels, Seen};
+use super::graph::{Factor, Query, Role};
+use super::network::Network;
+use super::order::Cost;
+use super::solve::Problem;
+
+/// A problem with its answer: ln P of each part, and the probability of each level of each node.
+#[derive(Debug)]
+pub(super) struct Swept {
+    pub problem: Problem,
+    pub totals: Vec<f64>,
+    pub levels: Vec<f64>,
+    /// Room for the levels of a look-ahead.
+    pub room: Vec<f64>,
+}
+
+/// What a question reaches beyond the causes that take part: these parts, and these causes, parents first.
+pub(super) struct Around {
+    parts: Vec<usize>,
+    fresh: Vec<usize>,
+}
+
+impl Swept {
+    pub fn new(mut problem: Problem) -> Swept {
+        let mut levels = vec![0.0; problem.graph.weight.len()];
+        let totals = (0..problem.parts.len()).map(|part| problem.levels(part, &[], &mut levels)).collect();
+        Swept { room: levels.clone(), problem, totals, levels }
+    }
+
+    /// ln P(evidence).
+    pub fn log_weight(&self) -> f64 {
+        self.totals.iter().fold(self.problem.graph.constant, |sum, total| sum + total)
+    }
+
+    pub fn cost(&self) -> Cost {
+        self.problem.cost
+    }
+
+    /// Probability that a cause is present, if it takes part.
+    pub fn cause(&self, cause: usize) -> Option<f64> {
+        let node = self.problem.graph.place(cause)?;
+        Some(self.levels[self.problem.graph.nodes[node].at + 1])
+    }
+
+    /// Every cause that takes part, with its probability.
+    pub fn causes(&self) -> impl Iterator<Item = (usize, f64)> {
+        self.problem.graph.nodes.iter().filter_map(|node| match node.role {
+            Role::Cause(cause) => Some((cause, self.levels[node.at + 1])),
+            Role::Seen(_) => None,
+        })
+    }
+
+    /// The states an observation leaves open, if there is more than one.
+    pub fn states(&self, net: &Network, index: usize, seen: &Seen) -> Option<Vec<f64>> {
+        let node = self.problem.graph.nodes.iter().find(|n| n.role == Role::Seen(index) && n.asked)?;
+        let levels = self.levels[node.at..node.at + node.levels].iter().copied();
+        Some(Levels::of(&seen.weights).spread(levels, &net.findings()[seen.finding]))
+    }
+
+    /// What these causes reach.
+    pub fn around(&mut self, net: &Network, causes: &[usize]) -> Around {
+        let fresh = self.problem.graph.missing(net, causes.to_vec());
+        let parents = fresh.iter().flat_map(|&c| net.causes()[c].brought_by.iter().map(|&(parent, _)| parent));
+        let known = parents.chain(causes.iter().copied()).filter_map(|c| self.problem.graph.place(c));
+        let mut parts: Vec<usize> = known.map(|node| self.problem.part_of[node]).collect();
+        parts.sort_unstable();
+        parts.dedup();
+        Around { parts, fresh }
+    }
+
+    /// The problem of what a question reaches, with one more observation if there is one.
+    pub fn extended(&self, net: &Network, around: &Around, seen: Option<&Seen>) -> Problem {
+        let parts = || around.parts.iter().map(|&p| &self.problem.parts[p]);
+        let mut nodes: Vec<usize> = parts().flat_map(|part| &part.nodes).copied().collect();
+        nodes.sort_unstable();
+        let (mut graph, moved) = self.problem.graph.extended(net, &nodes, &around.fresh);
+        if let Some(seen) = seen {
+            graph.add_seen(net, 0, &Levels::of(&seen.weights), Query { seen: &[seen], ..Query::default() });
+        }
+        let guide: Vec<usize> = parts().flat_map(|part| &part.order.sequence).map(|&v| moved[v]).collect();
+        Problem::guided(graph, &guide, parts().map(|part| part.order.cost.work).sum())
+    }
+
+    /// ln P of the evidence that a question reaches: what its own sweep compares with.
+    pub fn total(&self, around: &Around) -> f64 {
+        around.parts.iter().map(|&part| self.totals[part]).sum()
+    }
+
+    /// ln P(evidence, causes held by `factors`) of one part, less ln P(evidence).
+    pub fn change(&mut self, part: usize, factors: &[Factor]) -> f64 {
+        self.problem.total(part, factors) - self.totals[part]
+    }
+}
