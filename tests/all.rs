@@ -5,6 +5,7 @@
 
 mod belief;
 mod cli;
+mod codes;
 mod plan;
 mod readings;
 mod syntax;

@@ -141,7 +141,7 @@ fn runs(text: &str) -> Vec<Dtc> {
     let mut out = Vec::new();
     for run in text.split_whitespace() {
         let Some((from, to)) = ends(run) else { continue };
-        let decimal = run.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'P' | b'C' | b'B' | b'U' | b'-'));
+        let decimal = run.split('-').all(|code| code.bytes().skip(1).all(|b| b.is_ascii_digit()));
         let fits = |c: &u16| !decimal || format!("{c:03X}").bytes().skip(1).all(|b| b.is_ascii_digit());
         out.extend((from.0..=to.0).filter(fits).map(Dtc));
     }

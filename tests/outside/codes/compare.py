@@ -19,7 +19,7 @@ def run(text):
     """The codes of one run, `P0180-P0189` or `P2065`: decimal when both ends are, else hexadecimal."""
     first, _, last = text.partition("-")
     last = last or first
-    base = 10 if (first + last)[1:].replace(last[0], "").isdecimal() else 16
+    base = 10 if (first[1:] + last[1:]).isdecimal() else 16
     low, high = int(first[1:], base), int(last[1:], base)
     if first[0] != last[0] or high < low:
         raise ValueError(f"run `{text}` goes backwards")
