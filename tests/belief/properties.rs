@@ -1,0 +1,138 @@
+//! What must hold of every network, whatever its numbers.
+
+use faultbook::belief::{CauseNode, FindingNode, Limits, Network, Prepared, Seen, weigh};
+use proptest::prelude::*;
+
+use super::generate::{Dice, Shape, evidence, network};
+
+/// A network of middling size with evidence; `None` when the evidence is impossible or as good as.
+fn case(seed: u64) -> Option<(Dice, Network, Vec<Seen>)> {
+    let mut dice = Dice(seed);
+    let chains = [0.0, 0.1][dice.below(2)];
+    let shape = Shape { causes: 12, findings: 14, chains, links: 0.2, states: 3, sure: 0.1 };
+    let net = network(&mut dice, shape);
+    let seen = evidence(&mut dice, &net, 0.4);
+    let possible = weigh(&net, &seen, &Limits::default()).is_ok_and(|b| b.log_evidence > -60.0);
+    possible.then_some((dice, net, seen))
+}
+
+fn causes(net: &Network, seen: &[Seen]) -> Vec<f64> {
+    weigh(net, seen, &Limits::default()).expect("possible").causes
+}
+
+fn off(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// A cause with this finding as its only effect, and the only cause of this finding: neither is raised by its being normal.
+    #[test]
+    fn a_normal_finding_never_raises_a_cause_that_only_pushes_it(seed: u64, push in 0.0..1.0, prior in 0.0..1.0) {
+        let Some((_, net, mut seen)) = case(seed) else { return Ok(()) };
+        let (mut nodes, mut findings) = (net.causes().to_vec(), net.findings().to_vec());
+        nodes.push(CauseNode { prior, brought_by: vec![] });
+        let (only, mut shared) = (nodes.len() - 1, findings[0].clone());
+        shared.pushes.push((only, vec![push; 1].into_iter().chain(vec![0.0; shared.stray.len() - 1]).collect()));
+        findings.push(shared);
+        findings.push(FindingNode { stray: vec![0.01], pushes: vec![(0, vec![push])] });
+        let net = Network::new(nodes, findings).expect("valid");
+        let before = causes(&net, &seen);
+        let last = net.findings().len();
+        seen.push(Seen::state(last - 1, 0, 2));
+        prop_assert!(causes(&net, &seen)[0] <= before[0] + 1e-12);
+        seen.pop();
+        seen.push(Seen::state(last - 2, 0, net.findings()[last - 2].states()));
+        if let Ok(after) = weigh(&net, &seen, &Limits::default()) {
+            prop_assert!(after.causes[only] <= before[only] + 1e-12);
+        }
+    }
+
+    #[test]
+    fn the_order_of_evidence_does_not_matter(seed: u64) {
+        let Some((mut dice, net, mut seen)) = case(seed) else { return Ok(()) };
+        let before = weigh(&net, &seen, &Limits::default()).expect("possible");
+        for i in (1..seen.len()).rev() {
+            seen.swap(i, dice.below(i + 1));
+        }
+        let after = weigh(&net, &seen, &Limits::default()).expect("possible");
+        prop_assert!(off(&before.causes, &after.causes) < 1e-11);
+        prop_assert!((before.log_evidence - after.log_evidence).abs() < 1e-11);
+    }
+
+    /// What the evidence does not reach, and what says nothing, changes nothing.
+    #[test]
+    fn pruning_changes_nothing(seed: u64) {
+        let Some((mut dice, net, mut seen)) = case(seed) else { return Ok(()) };
+        let before = causes(&net, &seen);
+        let (mut nodes, mut findings) = (net.causes().to_vec(), net.findings().to_vec());
+        for _ in 0..4 {
+            let brought_by = vec![(dice.below(nodes.len()), dice.unit())];
+            nodes.push(CauseNode { prior: dice.unit(), brought_by });
+            findings.push(FindingNode { stray: vec![0.1], pushes: vec![(nodes.len() - 1, vec![dice.unit()]), (0, vec![0.5])] });
+        }
+        let wider = Network::new(nodes, findings).expect("valid");
+        prop_assert!(off(&before, &causes(&wider, &seen)) < 1e-11);
+        let silent = dice.below(wider.findings().len());
+        seen.push(Seen { finding: silent, weights: vec![0.7; wider.findings()[silent].states()], cured: vec![] });
+        prop_assert!(off(&before, &causes(&wider, &seen)) < 1e-11);
+    }
+
+    /// Weights mix what the sure states would say: no jump anywhere, and a weight near 1 is nearly sure.
+    #[test]
+    fn near_limit_readings_move_without_a_jump(seed: u64, t in 0.0..1.0) {
+        let Some((mut dice, net, seen)) = case(seed) else { return Ok(()) };
+        let finding = dice.below(net.findings().len());
+        let states = net.findings()[finding].states();
+        let mut prepared = Prepared::new(&net, &seen, &Limits::default()).expect("possible");
+        let sure = prepared.outcomes(finding);
+        let mut weights = vec![0.0; states];
+        (weights[0], weights[1]) = (1.0 - t, t);
+        let mixed = prepared.outcome(&Seen { finding, weights, cured: vec![] });
+        let probability = (1.0 - t) * sure[0].probability + t * sure[1].probability;
+        prop_assert!((mixed.probability - probability).abs() < 1e-11);
+        if probability < 1e-6 { return Ok(()) }
+        for &(cause, found) in &mixed.causes {
+            let given = |k: usize| sure[k].causes.iter().find(|(c, _)| *c == cause).map_or(0.0, |(_, p)| *p);
+            let both = (1.0 - t) * sure[0].probability * given(0) + t * sure[1].probability * given(1);
+            let touched = sure.iter().any(|o| o.causes.iter().any(|(c, _)| *c == cause));
+            prop_assert!(!touched || (found - both / probability).abs() < 1e-8, "cause {cause}: {found} {}", both / probability);
+        }
+    }
+
+    #[test]
+    fn renaming_changes_nothing(seed: u64) {
+        let Some((mut dice, net, seen)) = case(seed) else { return Ok(()) };
+        let shuffled = |n: usize, dice: &mut Dice| {
+            let mut places: Vec<usize> = (0..n).collect();
+            (1..n).rev().for_each(|i| places.swap(i, dice.below(i + 1)));
+            places
+        };
+        let (c, f) = (shuffled(net.causes().len(), &mut dice), shuffled(net.findings().len(), &mut dice));
+        let mut nodes = net.causes().to_vec();
+        for (old, node) in net.causes().iter().enumerate() {
+            let brought_by = node.brought_by.iter().map(|&(parent, s)| (c[parent], s)).collect();
+            nodes[c[old]] = CauseNode { prior: node.prior, brought_by };
+        }
+        let mut findings = net.findings().to_vec();
+        for (old, node) in net.findings().iter().enumerate() {
+            let pushes = node.pushes.iter().map(|(cause, p)| (c[*cause], p.clone())).collect();
+            findings[f[old]] = FindingNode { stray: node.stray.clone(), pushes };
+        }
+        let renamed = Network::new(nodes, findings).expect("valid");
+        let rename = |s: &Seen| Seen {
+            finding: f[s.finding],
+            weights: s.weights.clone(),
+            cured: s.cured.iter().map(|&x| c[x]).collect(),
+        };
+        let before = weigh(&net, &seen, &Limits::default()).expect("possible");
+        let after = weigh(&renamed, &seen.iter().map(rename).collect::<Vec<_>>(), &Limits::default()).expect("possible");
+        for (old, p) in before.causes.iter().enumerate() {
+            prop_assert!((p - after.causes[c[old]]).abs() < 1e-11);
+        }
+        for (old, states) in before.findings.iter().enumerate() {
+            prop_assert!(off(states, &after.findings[f[old]]) < 1e-11);
+        }
+    }
+}
