@@ -6,6 +6,36 @@
 mod belief;
 mod cli;
 mod codes;
+mod house;
+mod outside;
+mod pages;
 mod plan;
 mod readings;
+mod run;
 mod syntax;
+
+use faultbook::book::{Book, read, shipped as files};
+use faultbook::syntax::{Sources, parse};
+
+/// The book in these rules; they must be sound.
+fn book_of(rules: &str) -> Book {
+    layered(&[("test.rules".to_string(), rules)])
+}
+
+/// The book that ships.
+fn shipped() -> Book {
+    layered(&files::files())
+}
+
+fn layered(texts: &[(String, &str)]) -> Book {
+    let mut sources = Sources::default();
+    let mut documents = Vec::new();
+    for (name, text) in texts {
+        let file = sources.add(name.clone(), *text);
+        let (document, remarks) = parse(file, text);
+        assert!(remarks.is_empty(), "{remarks:?}");
+        documents.push(document);
+    }
+    let (book, remarks) = read(&sources, &[documents]);
+    book.unwrap_or_else(|| panic!("{remarks:?}"))
+}

@@ -13,7 +13,7 @@ use crate::report::words::wrap;
 use std::path::{Path, PathBuf};
 
 /// A case is judged with a smaller budget than a plan proper: there are many.
-const BUDGET: Budget = Budget { work: 15_000_000, sets: 300 };
+const BUDGET: Budget = Budget { work: 3_000_000, sets: 150 };
 
 /// Runs the command; 1 where a case fails.
 pub fn run(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {

@@ -1,0 +1,5 @@
+//! The rules of the house, as tests.
+
+mod book;
+mod readme;
+mod tidy;

@@ -1,0 +1,4 @@
+//! The main job checked against what stands outside this project. Each check names its source.
+
+mod codes;
+mod readings;
