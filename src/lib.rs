@@ -13,3 +13,4 @@ pub mod job;
 pub mod plan;
 pub mod report;
 pub mod syntax;
+pub mod walk;

@@ -13,6 +13,7 @@ mod plan;
 mod readings;
 mod run;
 mod syntax;
+mod walk;
 
 use faultbook::book::{Book, read, shipped as files};
 use faultbook::syntax::{Sources, parse};

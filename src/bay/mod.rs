@@ -7,9 +7,11 @@ mod model;
 mod proving;
 mod questions;
 mod repairs;
+mod words;
 
 pub use hazards::{Raised, raised};
 pub use model::{Act, Bay, Progress, Rates};
 pub use proving::{Unproven, unproven};
 pub use questions::{Question, Why, questions};
-pub use repairs::{Repair, aftercare, repairs};
+pub use repairs::{Repair, aftercare, aftercare_of, repairs};
+pub use words::{band_words, proof_words};

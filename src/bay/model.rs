@@ -31,6 +31,8 @@ pub struct Progress {
     pub open: Vec<Id<Access>>,
     /// Checks and fixes done (a check again after each fix counts as not done).
     pub done: Vec<Act>,
+    /// Checks and fixes that can't be done here: no tool, no way to reach.
+    pub skipped: Vec<Act>,
     /// Causes cured.
     pub cured: Vec<Id<Cause>>,
     /// What was seen since, each with the causes that were cured then.
@@ -56,7 +58,8 @@ impl Bay {
         let later: Vec<Seen> =
             progress.seen.iter().filter_map(|(o, c)| car.seen(o, c.iter().filter_map(|c| car.cause(*c)).collect())).collect();
         car.seen.extend(later);
-        let acts = acts(book, &car, evidence);
+        let mut acts = acts(book, &car, evidence);
+        acts.retain(|a| !progress.skipped.contains(a));
         let position = |act: Act| acts.iter().position(|a| *a == act);
         let model = Model {
             network: car.network.clone(),

@@ -55,7 +55,11 @@ fn roots_first(mut rest: Vec<Repair>) -> Vec<Repair> {
 
 /// What must follow these repairs, each step once, in order.
 pub fn aftercare(book: &Book, repairs: &[Repair]) -> Vec<Id<Aftercare>> {
-    let wanted: Vec<Id<Aftercare>> =
-        repairs.iter().filter_map(|r| r.fixes.first()).flat_map(|f| book.fixes[*f].then.iter().copied()).collect();
+    aftercare_of(book, &repairs.iter().filter_map(|r| r.fixes.first().copied()).collect::<Vec<_>>())
+}
+
+/// What must follow these fixes, each step once, in order.
+pub fn aftercare_of(book: &Book, fixes: &[Id<Fix>]) -> Vec<Id<Aftercare>> {
+    let wanted: Vec<Id<Aftercare>> = fixes.iter().flat_map(|f| book.fixes[*f].then.iter().copied()).collect();
     in_order(book, &wanted)
 }

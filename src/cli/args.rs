@@ -19,6 +19,8 @@ pub enum Command {
     Weigh(Box<Job>),
     /// Plan the checks and repairs of a job for the least expected cost
     Plan(Box<PlanArguments>),
+    /// Walk a job from intake to a proven repair, one question at a time; the answers are kept in the sheet
+    Walk(Box<WalkArguments>),
     /// Judge the cases beside the rules
     Test(Test),
     /// Check a book of rules
@@ -61,6 +63,23 @@ pub struct PlanArguments {
     /// Fold nothing: every step and every branch
     #[arg(long)]
     pub whole: bool,
+}
+
+/// Arguments of `walk`.
+#[derive(Args, Debug, Clone)]
+pub struct WalkArguments {
+    /// The job sheet (TOML); every answer is appended to it
+    pub job: PathBuf,
+    /// Take the answers from a file, one a line, instead of asking
+    #[arg(long, value_name = "FILE")]
+    pub answers: Option<PathBuf>,
+    #[command(flatten)]
+    pub rules: Rules,
+    #[command(flatten)]
+    pub money: Money,
+    /// Where the walk stops, print the open question or the end as one JSON document
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// Evidence on the command line; it is added to that of the sheet.

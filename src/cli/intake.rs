@@ -5,10 +5,11 @@ use super::failure::Failure;
 use super::files::{load, read_text};
 use super::out::Out;
 use super::settings::Settings;
+use crate::bay::{Bay, Progress, Rates};
 use crate::book::Book;
-use crate::car::Car;
 use crate::job::{CodeEntry, Evidence, InputError, JobSheet, ReadingEntry, evidence};
 use crate::report::remarks;
+use crate::walk::Standing;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
@@ -18,12 +19,23 @@ pub struct Intake {
     pub book: Book,
     /// The workshop's settings.
     pub settings: Settings,
-    /// The sheet with the flags in it.
-    pub sheet: JobSheet,
     /// What is known.
     pub evidence: Evidence,
-    /// The car.
-    pub car: Car,
+    /// What was done since, by the sheet's journal.
+    pub progress: Progress,
+    /// The car in the bay.
+    pub bay: Bay,
+}
+
+impl Intake {
+    /// What the workshop's time costs.
+    pub fn rates(&self) -> Rates {
+        rates(&self.settings)
+    }
+}
+
+fn rates(settings: &Settings) -> Rates {
+    Rates { per_hour: settings.rate, refer: settings.refer_cost }
 }
 
 /// Reads sheet, flags, settings and book.
@@ -34,10 +46,11 @@ pub fn intake(job: &Job, out: &mut Out) -> Result<Intake, Failure> {
     let book = sound_book(rules, out)?;
     let mut sheet = job.job.as_deref().map_or_else(|| Ok(JobSheet::default()), read_sheet)?;
     add_flags(&mut sheet, &job.evidence)?;
+    let Standing { sheet, progress, .. } = Standing::new(&book, &sheet);
     let evidence = evidence(&book, &sheet).map_err(|errors| mistakes(job.job.as_deref(), &errors))?;
-    let car =
-        Car::new(&book, &evidence).map_err(|e| Failure::new(format!("the rules make no sound network: {e}"), "run `faultbook lint`"))?;
-    Ok(Intake { book, settings, sheet, evidence, car })
+    let bay = Bay::new(&book, &evidence, &progress, rates(&settings))
+        .map_err(|e| Failure::new(format!("the rules make no sound network: {e}"), "run `faultbook lint`"))?;
+    Ok(Intake { book, settings, evidence, progress, bay })
 }
 
 /// The book at these paths, or the remarks on it and a failure.

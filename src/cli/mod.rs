@@ -6,11 +6,13 @@ mod failure;
 mod files;
 mod fmt;
 mod intake;
+mod journal;
 mod lint;
 mod out;
 mod plan;
 mod settings;
 mod test;
+mod walk;
 mod weigh;
 
 pub use args::Arguments;
@@ -48,6 +50,7 @@ fn run(command: &Command, out: &mut Out) -> Result<u8, Failure> {
     match command {
         Command::Weigh(job) => weigh::run(job, out),
         Command::Plan(arguments) => plan::run(arguments, out),
+        Command::Walk(arguments) => walk::run(arguments, out),
         Command::Test(arguments) => test::run(arguments, out),
         Command::Lint(arguments) => lint::run(arguments, out),
         Command::Explain(arguments) => explain::run(arguments, out),

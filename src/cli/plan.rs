@@ -5,7 +5,7 @@ use super::failure::Failure;
 use super::intake::{Intake, intake};
 use super::out::Out;
 use super::weigh::{believe, contradiction};
-use crate::bay::{Act, Bay, Progress, Rates, questions, raised, repairs, unproven};
+use crate::bay::{Act, questions, raised, repairs, unproven};
 use crate::belief::Limits;
 use crate::plan::{Budget, PlanError, Step, plan};
 use crate::report;
@@ -16,13 +16,12 @@ const REPAIRS_FROM: f64 = 0.1;
 
 /// Runs the command.
 pub fn run(arguments: &PlanArguments, out: &mut Out) -> Result<u8, Failure> {
-    let Intake { book, settings, evidence, car, .. } = intake(&arguments.job, out)?;
-    let rates = Rates { per_hour: settings.rate, refer: settings.refer_cost };
-    let beliefs = believe(&book, &car)?;
-    let unsound = |e| Failure::new(format!("the rules make no sound network: {e}"), "run `faultbook lint`");
-    let bay = Bay::new(&book, &evidence, &Progress::default(), rates).map_err(unsound)?;
+    let intake = intake(&arguments.job, out)?;
+    let rates = intake.rates();
+    let Intake { book, settings, evidence, bay, .. } = intake;
+    let beliefs = believe(&book, &bay.car)?;
     let planned = plan(&bay.model, &Budget::PLAN, &Limits::default()).map_err(|error| match error {
-        PlanError::Contradiction(found) => contradiction(&book, &car, &found),
+        PlanError::Contradiction(found) => contradiction(&book, &bay.car, &found),
         other => Failure::new(other.to_string(), "look at the evidence and the rules again"),
     })?;
     let unproven = match planned.next.first().map(|n| n.step) {

@@ -11,12 +11,13 @@ use crate::report;
 
 /// Runs the command.
 pub fn run(job: &Job, out: &mut Out) -> Result<u8, Failure> {
-    let Intake { book, evidence, car, .. } = intake(job, out)?;
-    let beliefs = believe(&book, &car)?;
+    let Intake { book, evidence, bay, .. } = intake(job, out)?;
+    let car = &bay.car;
+    let beliefs = believe(&book, car)?;
     if job.json {
-        out.say(&report::json(&report::weigh::document(&book, &evidence, &car, &beliefs)))?;
+        out.say(&report::json(&report::weigh::document(&book, &evidence, car, &beliefs)))?;
     } else {
-        out.say(&report::weigh::text(&book, &evidence, &car, &beliefs, out.look))?;
+        out.say(&report::weigh::text(&book, &evidence, car, &beliefs, out.look))?;
     }
     Ok(0)
 }

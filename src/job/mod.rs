@@ -4,6 +4,7 @@
 
 mod evidence;
 mod input;
+mod journal;
 mod reading;
 mod sheet;
 mod traits;
@@ -11,6 +12,7 @@ mod words;
 
 pub use evidence::{Evidence, Heard, Observation, Shown, UnknownCode, evidence};
 pub use input::InputError;
+pub use journal::{Closed, Entry, effective};
 pub use reading::{band_weights, parse_quantity};
 pub use sheet::{CodeEntry, CodeStatus, Complaint, JobSheet, ReadingEntry, Scan, Vehicle};
 pub use traits::settle;

@@ -1,5 +1,6 @@
 //! The job sheet as it stands in its TOML file.
 
+use super::journal::{Closed, Entry};
 use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -24,6 +25,12 @@ pub struct JobSheet {
     /// Logged drives, by path from the sheet.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub logs: Vec<String>,
+    /// How the job ended; written by `walk`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub closed: Option<Closed>,
+    /// Every answer of the walk, in order; written by `walk`.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub journal: Vec<Entry>,
 }
 
 /// The vehicle, by what is fitted and what is known not to be; what stands in neither list is not known.

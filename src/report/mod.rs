@@ -5,6 +5,7 @@ pub mod layout;
 pub mod plan;
 pub mod remarks;
 pub mod seen;
+pub mod walk;
 pub mod weigh;
 pub mod words;
 

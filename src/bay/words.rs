@@ -1,0 +1,24 @@
+//! Bands and proofs in words, for who must read them off a gauge.
+
+use crate::book::{Book, Finding, Headed, Id};
+
+/// A band with its unit: `2 to 10 mbar`, `above 140 kPa`; empty for findings without bands.
+pub fn band_words(book: &Book, finding: Id<Finding>, state: usize) -> String {
+    let Some(gauge) = book.findings[finding].gauge() else { return String::new() };
+    let unit = &gauge.unit.text;
+    let one = |(low, high): &(f64, f64)| match (low.is_finite(), high.is_finite()) {
+        (true, true) => format!("{low} to {high} {unit}"),
+        (false, true) => format!("below {high} {unit}"),
+        (true, false) => format!("above {low} {unit}"),
+        (false, false) => "any value".into(),
+    };
+    gauge.bands[state].iter().map(one).collect::<Vec<_>>().join(" or ")
+}
+
+/// What a proof must show: the finding, the state, and its band.
+pub fn proof_words(book: &Book, finding: Id<Finding>, state: usize) -> String {
+    let row = &book.findings[finding];
+    let band = band_words(book, finding, state);
+    let band = if band.is_empty() { String::new() } else { format!(", {band}") };
+    format!("{} must be {}{band}", row.title(), row.states[state])
+}

@@ -1,0 +1,71 @@
+//! One question with the answers that are valid now.
+
+/// A question.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ask {
+    /// What the journal calls it.
+    pub id: String,
+    /// The question or the step, in one line.
+    pub title: String,
+    /// What to know before answering: a lead (may be empty) and words.
+    pub lines: Vec<(String, String)>,
+    /// Why this is asked, for who wants to know.
+    pub why: Vec<String>,
+    /// The answers that one key gives.
+    pub replies: Vec<Reply>,
+    /// What else may be typed.
+    pub free: Free,
+}
+
+/// An answer by one key.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Reply {
+    /// The key.
+    pub key: String,
+    /// What it means, in words.
+    pub words: String,
+    /// What the journal keeps.
+    pub answer: String,
+}
+
+/// What may be typed beside the keys.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Free {
+    /// Nothing.
+    No,
+    /// A number, in this unit where none is written.
+    Quantity(String),
+    /// Any words.
+    Words,
+    /// Trouble codes.
+    Codes,
+    /// Exactly this word: the answer can't be given by a slip of the finger.
+    Word(String),
+}
+
+impl Ask {
+    /// A question without answers yet.
+    pub fn new(id: impl Into<String>, title: impl Into<String>) -> Ask {
+        Ask { id: id.into(), title: title.into(), lines: vec![], why: vec![], replies: vec![], free: Free::No }
+    }
+
+    /// Adds a line.
+    pub fn line(mut self, lead: &str, words: impl Into<String>) -> Ask {
+        let words = words.into();
+        if !words.is_empty() {
+            self.lines.push((lead.into(), words));
+        }
+        self
+    }
+
+    /// Adds an answer by one key.
+    pub fn reply(mut self, key: &str, words: &str, answer: &str) -> Ask {
+        self.replies.push(Reply { key: key.into(), words: words.into(), answer: answer.into() });
+        self
+    }
+
+    /// Yes, no, or not known.
+    pub fn yes_no(self, unknown: &str) -> Ask {
+        self.reply("1", "yes", "yes").reply("2", "no", "no").reply("3", unknown, "unknown")
+    }
+}

@@ -1,0 +1,16 @@
+//! The walk: from intake to a job proven and handed over, one question at a time.
+//!
+//! A session is a value: the sheet with its journal. What is asked next follows from it alone, so that a walk can be stopped, resumed, taken
+//! back and tested. This room asks and understands answers; it prints nothing and writes no file.
+
+mod ask;
+mod reply;
+mod standing;
+mod steps;
+mod summary;
+
+pub use ask::{Ask, Free, Reply};
+pub use reply::understand;
+pub use standing::{FixDone, Proof, Standing};
+pub use steps::next;
+pub use summary::{Summary, summary};

@@ -1,0 +1,48 @@
+//! What a person typed -> the answer the journal keeps, or what is wrong with it.
+
+use super::ask::{Ask, Free};
+use crate::book::{Book, Dtc};
+use crate::job::parse_quantity;
+
+/// Understands an answer to a question. The error says what may be typed.
+pub fn understand(book: &Book, ask: &Ask, typed: &str) -> Result<String, String> {
+    let typed = typed.trim();
+    if let Some(reply) = ask.replies.iter().find(|r| r.key.eq_ignore_ascii_case(typed) || r.words == typed || r.answer == typed) {
+        return Ok(reply.answer.clone());
+    }
+    match &ask.free {
+        Free::Word(word) if typed.eq_ignore_ascii_case(word) => Ok(word.clone()),
+        Free::Words if !typed.is_empty() => Ok(typed.to_string()),
+        Free::Codes if !typed.is_empty() => codes(typed),
+        Free::Quantity(unit) if !typed.is_empty() => quantity(book, ask, typed, unit),
+        _ => Err(format!("`{typed}` is no answer here: {}", valid(ask))),
+    }
+}
+
+fn codes(typed: &str) -> Result<String, String> {
+    let words = typed.split([' ', ',', ';']).filter(|w| !w.is_empty());
+    let codes: Result<Vec<String>, String> =
+        words.map(|w| Dtc::parse(w).map(|c| c.to_string()).map_err(|e| format!("`{w}`: {e}"))).collect();
+    codes.map(|c| c.join(" "))
+}
+
+fn quantity(book: &Book, ask: &Ask, typed: &str, unit: &str) -> Result<String, String> {
+    let name = ask.id.rsplit(':').next().unwrap_or_default();
+    let gauge = book.findings.find(name).and_then(|id| book.findings[id].gauge());
+    let Some(gauge) = gauge else { return Err(valid(ask)) };
+    let value = parse_quantity(typed, gauge, name).map_err(|e| format!("{}; {}", e.message, e.help))?;
+    Ok(format!("{value} {unit}"))
+}
+
+/// The answers that are valid now, in words.
+fn valid(ask: &Ask) -> String {
+    let mut parts: Vec<String> = ask.replies.iter().map(|r| format!("{} {}", r.key, r.words)).collect();
+    match &ask.free {
+        Free::No => {}
+        Free::Quantity(unit) => parts.push(format!("a number in {unit}")),
+        Free::Words => parts.push("any words".into()),
+        Free::Codes => parts.push("codes such as P0299 P0401".into()),
+        Free::Word(word) => parts.push(format!("the word `{word}`")),
+    }
+    parts.join(", ")
+}

@@ -1,0 +1,194 @@
+//! A sheet with its journal -> where the job stands.
+
+use crate::bay::{Act, Progress};
+use crate::book::{Access, Book, Finding, Fix, Hazard, Headed, Id};
+use crate::job::{CodeEntry, Entry, JobSheet, Observation, Shown, band_weights, effective, parse_quantity};
+use std::collections::HashMap;
+
+/// Where the job stands.
+#[derive(Debug, Clone)]
+pub struct Standing {
+    /// The sheet with the intake's answers in it.
+    pub sheet: JobSheet,
+    /// What was done and seen since.
+    pub progress: Progress,
+    /// The check or fix under way, with what is still to be read of it.
+    pub current: Option<(Act, Vec<Id<Finding>>)>,
+    /// Fixes done, in order.
+    pub fixes: Vec<FixDone>,
+    /// Dangers that were said to be dealt with.
+    pub safe: Vec<Id<Hazard>>,
+    /// The last answer to each question.
+    pub answers: HashMap<String, String>,
+}
+
+/// A fix that was done.
+#[derive(Debug, Clone)]
+pub struct FixDone {
+    /// The fix.
+    pub fix: Id<Fix>,
+    /// Its proofs.
+    pub proofs: Vec<Proof>,
+    /// Whether the complaint is gone; none while not asked.
+    pub gone: Option<bool>,
+}
+
+/// One proof of a fix.
+#[derive(Debug, Clone)]
+pub struct Proof {
+    /// What is read.
+    pub finding: Id<Finding>,
+    /// The state it must be in.
+    pub wanted: usize,
+    /// The state it was in and how it was read; none while not read.
+    pub seen: Option<(usize, String)>,
+}
+
+impl FixDone {
+    /// Proofs that were read and are out of their limit, or were never read.
+    pub fn open_proofs(&self) -> impl Iterator<Item = Id<Finding>> {
+        self.proofs.iter().filter(|p| p.seen.as_ref().is_none_or(|(s, _)| *s != p.wanted)).map(|p| p.finding)
+    }
+}
+
+impl Standing {
+    /// Folds the journal over the sheet. An entry that names nothing in this book is passed over: the book may be newer than the sheet.
+    pub fn new(book: &Book, sheet: &JobSheet) -> Standing {
+        let start = JobSheet { journal: vec![], ..sheet.clone() };
+        let mut standing =
+            Standing { sheet: start, progress: Progress::default(), current: None, fixes: vec![], safe: vec![], answers: HashMap::new() };
+        for entry in effective(&sheet.journal) {
+            standing.take(book, entry);
+        }
+        standing
+    }
+
+    /// Whether something was asked already.
+    pub fn asked(&self, id: &str) -> bool {
+        self.answers.contains_key(id)
+    }
+
+    /// Whether the complaint is gone.
+    pub fn cured(&self) -> bool {
+        self.fixes.last().is_some_and(|f| f.gone == Some(true))
+    }
+
+    fn take(&mut self, book: &Book, entry: &Entry) {
+        self.answers.insert(entry.ask.clone(), entry.answer.clone());
+        let (topic, name) = entry.ask.split_once(':').unwrap_or((&entry.ask, ""));
+        let answer = entry.answer.as_str();
+        match topic {
+            "words" => self.sheet.complaint.words = answer.into(),
+            "symptom" => self.symptom(name, answer),
+            "trait" => self.vehicle_trait(name, answer),
+            "codes" if answer != "unknown" => {
+                self.sheet.scan.codes.extend(answer.split_whitespace().filter(|c| *c != "none").map(|c| CodeEntry::Plain(c.into())))
+            }
+            "scan" => self.sheet.scan.complete = answer == "yes",
+            "danger" => self.safe.extend(book.hazards.find(name)),
+            "do" | "prove" => self.step(book, name, answer),
+            "find" => self.found(book, name, answer),
+            "proof" => self.proof(book, name, answer),
+            "gone" => self.gone(book, answer == "yes"),
+            _ => {}
+        }
+    }
+
+    fn symptom(&mut self, name: &str, answer: &str) {
+        match answer {
+            "yes" => self.sheet.complaint.yes.push(name.into()),
+            "no" => self.sheet.complaint.no.push(name.into()),
+            _ => {}
+        }
+    }
+
+    fn vehicle_trait(&mut self, name: &str, answer: &str) {
+        match answer {
+            "yes" => self.sheet.vehicle.fitted.push(name.into()),
+            "no" => self.sheet.vehicle.not_fitted.push(name.into()),
+            _ => {}
+        }
+    }
+
+    /// A step was taken or left out; `prove` names a check to take before the fix.
+    fn step(&mut self, book: &Book, name: &str, answer: &str) {
+        let name = if answer == "done" || answer == "skip" { name } else { answer };
+        let check = book.checks.find(name).map(Act::Check);
+        let Some(act) = check.or_else(|| book.fixes.find(name).map(Act::Fix)) else { return };
+        if answer == "skip" {
+            self.progress.skipped.push(act);
+            return;
+        }
+        let access = match act {
+            Act::Check(id) => &book.checks[id].access,
+            Act::Fix(id) => &book.fixes[id].access,
+        };
+        access.iter().for_each(|a| open(book, *a, &mut self.progress.open));
+        match act {
+            Act::Check(id) => {
+                let left = book.checks[id].reveals.clone();
+                self.current = Some((act, left));
+            }
+            Act::Fix(id) => {
+                let proofs = book.fixes[id].proofs.iter().map(|(f, s)| Proof { finding: *f, wanted: *s, seen: None }).collect();
+                self.fixes.push(FixDone { fix: id, proofs, gone: None });
+                self.current = Some((act, vec![]));
+            }
+        }
+    }
+
+    fn found(&mut self, book: &Book, name: &str, answer: &str) {
+        let Some(id) = book.findings.find(name) else { return };
+        if let Some(observation) = observe(book, id, answer) {
+            self.progress.seen.push((observation, self.progress.cured.clone()));
+        }
+        if let Some((act, left)) = &mut self.current {
+            left.retain(|f| *f != id);
+            if left.is_empty() {
+                self.progress.done.push(*act);
+                self.current = None;
+            }
+        }
+    }
+
+    fn proof(&mut self, book: &Book, name: &str, answer: &str) {
+        let Some(id) = book.findings.find(name) else { return };
+        let seen = observe(book, id, answer).map(|o| (o.likeliest_state(), answer.to_string()));
+        let Some(fix) = self.fixes.last_mut() else { return };
+        if let Some(proof) = fix.proofs.iter_mut().find(|p| p.finding == id) {
+            // a proof that can't be read proves nothing: it counts as any state but the one wanted
+            proof.seen = Some(seen.unwrap_or((usize::from(proof.wanted == 0), answer.to_string())));
+        }
+    }
+
+    fn gone(&mut self, book: &Book, gone: bool) {
+        let Some(fix) = self.fixes.last_mut() else { return };
+        fix.gone = Some(gone);
+        let id = fix.fix;
+        self.progress.done.push(Act::Fix(id));
+        self.progress.cured.extend(book.fixes[id].cures.iter().filter(|c| !self.progress.cured.contains(c)).copied().collect::<Vec<_>>());
+        self.current = None;
+    }
+}
+
+/// An answer about a finding as an observation; none where it was not seen.
+pub fn observe(book: &Book, id: Id<Finding>, answer: &str) -> Option<Observation> {
+    let finding = &book.findings[id];
+    if let Some(state) = finding.state(answer) {
+        let weights = (0..finding.states.len()).map(|k| f64::from(u8::from(k == state))).collect();
+        return Some(Observation { finding: id, weights, shown: Shown::State(state) });
+    }
+    let gauge = finding.gauge()?;
+    let value = parse_quantity(answer, gauge, finding.name()).ok()?;
+    Some(Observation { finding: id, weights: band_weights(finding, gauge, value), shown: Shown::Value(value) })
+}
+
+/// Opens an access step with what it needs, and closes what it undoes.
+fn open(book: &Book, id: Id<Access>, steps: &mut Vec<Id<Access>>) {
+    if steps.contains(&id) {
+        return;
+    }
+    book.access[id].needs.iter().for_each(|need| open(book, *need, steps));
+    steps.retain(|s| !book.access[id].undoes.contains(s));
+    steps.push(id);
+}
