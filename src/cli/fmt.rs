@@ -88,7 +88,8 @@ fn lay(name: &str, bytes: &[u8], out: &mut Out) -> Result<(LaidFile, Option<Stri
         Err(Unformatted::Broken(found)) => {
             let mut sources = Sources::default();
             sources.add(name, harmless_in_place(text));
-            out.tell(remarks::text(&found, &sources, out.look).trim_end())?;
+            let plain = crate::report::Look { colour: false, ..out.look };
+            out.tell(remarks::text(&found, &sources, plain).trim_end())?;
             let reason = remarks::counts(&found);
             out.tell(&format!("{name}: left alone, {reason}"))?;
             Ok((left(reason), None))

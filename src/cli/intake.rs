@@ -8,7 +8,7 @@ use super::settings::Settings;
 use crate::bay::{Bay, Progress, Rates};
 use crate::book::Book;
 use crate::job::{CodeEntry, Evidence, InputError, JobSheet, ReadingEntry, evidence};
-use crate::report::remarks;
+use crate::report::{Look, remarks};
 use crate::walk::Standing;
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -59,7 +59,8 @@ pub fn sound_book(rules: &[PathBuf], out: &mut Out) -> Result<Book, Failure> {
     match loaded.book {
         Some(book) => Ok(book),
         None => {
-            out.tell(&remarks::text(&loaded.remarks, &loaded.sources, out.look))?;
+            let plain = Look { colour: false, ..out.look };
+            out.tell(remarks::text(&loaded.remarks, &loaded.sources, plain).trim_end())?;
             Err(Failure::new(
                 format!("the rules can't be used: {}", remarks::counts(&loaded.remarks)),
                 "correct the lines above; `faultbook lint` shows them again",

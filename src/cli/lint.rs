@@ -9,7 +9,7 @@ use crate::report::remarks;
 /// Runs the command; 1 where a remark is an error.
 pub fn run(arguments: &Lint, out: &mut Out) -> Result<u8, Failure> {
     let loaded = load(&arguments.paths)?;
-    out.say(&remarks::text(&loaded.remarks, &loaded.sources, out.look))?;
+    out.say_styled(&remarks::text(&loaded.remarks, &loaded.sources, out.look))?;
     out.tell(&remarks::counts(&loaded.remarks))?;
     Ok(u8::from(loaded.broken()))
 }

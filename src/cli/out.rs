@@ -1,6 +1,7 @@
 //! The two streams: results go to standard output, talk to standard error.
 
 use super::failure::Failure;
+use super::files::harmless;
 use crate::report::Look;
 use std::io::{IsTerminal, Write, stderr, stdout};
 
@@ -18,14 +19,19 @@ impl Out {
         Out { result: Box::new(stdout()), talk: Box::new(stderr()), look: look() }
     }
 
-    /// Prints a result.
+    /// Prints a result. Whatever came from a file or a person comes out harmless.
     pub fn say(&mut self, text: &str) -> Result<(), Failure> {
+        write(&mut self.result, &harmless(text))
+    }
+
+    /// Prints a result that carries colours of our own; its text has gone through [`harmless`] when it was read.
+    pub fn say_styled(&mut self, text: &str) -> Result<(), Failure> {
         write(&mut self.result, text)
     }
 
     /// Tells a person something beside the result, as a line.
     pub fn tell(&mut self, text: &str) -> Result<(), Failure> {
-        write(&mut self.talk, &format!("{text}\n"))
+        write(&mut self.talk, &format!("{}\n", harmless(text)))
     }
 }
 

@@ -103,7 +103,7 @@ fn back_takes_an_answer_away_and_a_walk_resumes() {
 #[test]
 fn a_proof_out_of_its_limit_keeps_the_job_open() {
     let (sheet, rules) = sheet("walk-unproven");
-    let done = walk(&sheet, &rules, "2\n1\n1\n1\n1\n2\n1\n61 kPa\n1\n1\n1\n1\nthe customer takes it as it is\n");
+    let done = walk(&sheet, &rules, "2\n1\n1\n1\n1\n2\n1\n61 kPa\n1\n1\n1\nthe customer takes it as it is\n");
     assert!(done.err.contains("The job can't simply be closed."), "{}", done.err);
     let text = std::fs::read_to_string(&sheet).unwrap();
     assert!(text.contains("reason = \"the customer takes it as it is\""), "{text}");

@@ -42,7 +42,11 @@ fn a_job_is_walked_at_40_columns_and_survives_a_kill() {
     tmux(&["new-session", "-d", "-s", "again", "-x", "40", "-y", "30", &command]);
     let screen = wait_for("again", "Resumed after 1 answers.");
     assert!(screen.lines().all(|l| l.chars().count() <= 40), "{screen}");
-    let second = Command::new(env!("CARGO_BIN_EXE_faultbook")).args(["walk", sheet.to_str().unwrap(), "--rules", &rules]).stdin(Stdio::null()).output().unwrap();
+    let second = Command::new(env!("CARGO_BIN_EXE_faultbook"))
+        .args(["walk", sheet.to_str().unwrap(), "--rules", &rules])
+        .stdin(Stdio::null())
+        .output()
+        .unwrap();
     assert_eq!(second.status.code(), Some(2), "two walks on one sheet");
     assert!(String::from_utf8_lossy(&second.stderr).contains("another walk"));
     tmux(&["kill-server"]);
