@@ -5,7 +5,6 @@
 
 mod belief;
 mod cli;
-mod codes;
 mod house;
 mod outside;
 mod pages;

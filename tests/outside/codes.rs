@@ -58,3 +58,14 @@ fn generic_codes_in_common_use_have_a_title() {
         assert!(title.is_some_and(|t| t.len() > 8), "{code} has no title");
     }
 }
+
+/// The titles `codes/compare.py` expands from the same table; that script sets them against the code list of `obd` 0.7.3.
+#[test]
+fn titles_expand_as_the_comparing_script_expands_them() {
+    let sample = include_str!("codes/sample.tsv");
+    let (said, rows) = sample.split_once('\n').unwrap();
+    assert!(said.ends_with(&format!(" {} codes in all.", titled().len())), "{} here, {said}", titled().len());
+    for (code, expected) in rows.lines().filter_map(|row| row.split_once('\t')) {
+        assert_eq!(title(Dtc::parse(code).unwrap()).as_deref(), Some(expected), "{code}");
+    }
+}
