@@ -1,10 +1,11 @@
 //! Questions that come before any check: they cost nothing but a word.
 
 use super::model::{Bay, Progress, Rates};
-use crate::belief::Limits;
+use crate::belief::{Beliefs, Limits};
 use crate::book::{Book, Finding, Id, Trait};
 use crate::job::Evidence;
-use crate::plan::{Budget, Step, plan};
+use crate::plan::{Budget, Step, causes_in_question, plan};
+use std::collections::BTreeMap;
 
 /// Something to ask.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,26 +26,35 @@ pub enum Why {
 }
 
 /// Symptoms always asked and not yet answered, those the customer's words may mean, and traits that matter to the first step.
-pub fn questions(book: &Book, evidence: &Evidence, bay: &Bay, rates: Rates) -> Vec<Question> {
+pub fn questions(book: &Book, evidence: &Evidence, bay: &Bay, beliefs: &Beliefs, rates: Rates) -> Vec<Question> {
     let heard: Vec<Question> = evidence.heard.iter().map(|h| Question::Symptom(h.symptom, Why::Heard(h.words.clone()))).collect();
     let said = |id: &Id<Finding>| evidence.heard.iter().any(|h| h.symptom == *id);
     let always = evidence.to_ask.iter().filter(|id| !said(id)).map(|id| Question::Symptom(*id, Why::Always));
-    let traits = deciding_traits(book, evidence, bay, rates).into_iter().map(Question::Trait);
+    let traits = deciding_traits(book, evidence, bay, beliefs, rates).into_iter().map(Question::Trait);
     always.chain(heard).chain(traits).collect()
 }
 
-/// Unknown traits whose answer changes what to do first. Only those that decide about a cause in question are tried.
-fn deciding_traits(book: &Book, evidence: &Evidence, bay: &Bay, rates: Rates) -> Vec<Id<Trait>> {
+/// So many unknown traits are tried, those of the likeliest causes first: each costs two plans.
+const TRIED: usize = 4;
+/// A trait of causes less likely than this decides nothing worth a question.
+const LIKELY: f64 = 0.05;
+
+/// Unknown traits whose answer changes what to do first.
+fn deciding_traits(book: &Book, evidence: &Evidence, bay: &Bay, beliefs: &Beliefs, rates: Rates) -> Vec<Id<Trait>> {
     if bay.model.complaint.is_empty() {
         return vec![];
     }
-    let in_question = crate::plan::causes_in_question(&bay.model.network, &bay.model.complaint);
-    let mut open: Vec<Id<Trait>> = in_question.into_iter().flat_map(|c| book.causes[bay.car.causes[c]].head.when.traits()).collect();
-    open.sort();
-    open.dedup();
-    open.retain(|t| evidence.traits[t.index()].is_none() && book.traits[*t].ask.is_some());
-    open.retain(|t| first_step(book, evidence, *t, true, rates) != first_step(book, evidence, *t, false, rates));
-    open
+    let mut weight: BTreeMap<Id<Trait>, f64> = BTreeMap::new();
+    for cause in causes_in_question(&bay.model.network, &bay.model.complaint) {
+        for id in book.causes[bay.car.causes[cause]].head.when.traits() {
+            *weight.entry(id).or_default() += beliefs.causes[cause];
+        }
+    }
+    let unknown = |t: &Id<Trait>| evidence.traits[t.index()].is_none() && book.traits[*t].ask.is_some();
+    let mut open: Vec<(Id<Trait>, f64)> = weight.into_iter().filter(|(t, w)| unknown(t) && *w >= LIKELY).collect();
+    open.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let tried = open.into_iter().take(TRIED).map(|(t, _)| t);
+    tried.filter(|t| first_step(book, evidence, *t, true, rates) != first_step(book, evidence, *t, false, rates)).collect()
 }
 
 /// What would be done first if the trait were known to be so.

@@ -38,7 +38,7 @@ pub fn run(arguments: &PlanArguments, out: &mut Out) -> Result<u8, Failure> {
         beliefs: &beliefs,
         plan: &planned,
         hazards: &raised(&book, &evidence, &bay, &beliefs),
-        questions: &questions(&book, &evidence, &bay, rates),
+        questions: &questions(&book, &evidence, &bay, &beliefs, rates),
         repairs: &repairs(&book, &bay, &beliefs, REPAIRS_FROM),
         unproven: unproven.as_ref(),
         currency: &settings.currency,

@@ -34,7 +34,8 @@ pub fn view(book: &Book, standing: &Standing, rates: Rates) -> Result<View, Stri
     let hazards = raised(book, &evidence, &bay, &beliefs);
     let under_way = standing.current.is_some() || standing.cured();
     let plan = if bay.model.complaint.is_empty() || under_way { None } else { plan(&bay.model, &Budget::STEP, &Limits::default()).ok() };
-    let questions = if under_way || !standing.progress.done.is_empty() { vec![] } else { questions(book, &evidence, &bay, rates) };
+    let questions =
+        if under_way || !standing.progress.done.is_empty() { vec![] } else { questions(book, &evidence, &bay, &beliefs, rates) };
     Ok(View { evidence, bay, beliefs, plan, hazards, questions })
 }
 
