@@ -9,6 +9,7 @@ pub mod book;
 pub mod car;
 pub mod cases;
 pub mod cli;
+pub mod compare;
 pub mod job;
 pub mod plan;
 pub mod report;

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod belief;
+mod cases;
 mod cli;
 mod house;
 mod outside;

@@ -3,9 +3,11 @@
 //! It judges; it never prints and reads no file.
 
 mod case;
+mod coverage;
 mod drive;
 mod verdict;
 
 pub use case::{Case, Expect, parse};
+pub use coverage::{Coverage, coverage};
 pub use drive::{Driven, drive};
 pub use verdict::{Miss, Verdict, judge};

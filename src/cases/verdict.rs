@@ -20,6 +20,8 @@ pub struct Verdict {
     pub driven: Driven,
     /// The place of each expected cause in the ranking, from 1.
     pub ranks: Vec<(String, usize)>,
+    /// For a cause that stands too late: what weighs most between it and the first.
+    pub why: Option<String>,
 }
 
 /// One thing that was not as expected.
@@ -39,7 +41,7 @@ impl Verdict {
 
     fn failed(name: &str, expected: &str, came: String) -> Verdict {
         let misses = vec![Miss { expected: expected.into(), came }];
-        Verdict { name: name.into(), misses, driven: Driven::default(), ranks: vec![] }
+        Verdict { name: name.into(), misses, driven: Driven::default(), ranks: vec![], why: None }
     }
 }
 
@@ -93,10 +95,11 @@ impl<'a> Court<'a> {
         let driven = drive(self.book, self.evidence, &self.bay, &plan.tree, &self.causes, &self.found);
         let ranks = self.ranks(&beliefs.causes);
         let mut misses = self.rank_misses(&ranks, &beliefs.causes);
+        let why = if misses.is_empty() { None } else { self.why(&beliefs.causes) };
         misses.extend(self.hazard_misses(&beliefs));
         misses.extend(self.first_miss(plan.tree.first().step));
         misses.extend(self.driven_miss(&driven));
-        Verdict { name: name.clone(), misses, driven, ranks }
+        Verdict { name: name.clone(), misses, driven, ranks, why }
     }
 
     fn ranks(&self, weights: &[f64]) -> Vec<(String, usize)> {
@@ -119,6 +122,34 @@ impl<'a> Court<'a> {
             came: format!("it stands at {rank}; first come {top}"),
         })
         .collect()
+    }
+
+    /// The clause that weighs most in favour of the first cause against the expected one: the finding seen whose chances under the two differ most.
+    fn why(&self, weights: &[f64]) -> Option<String> {
+        let first = (0..weights.len()).max_by(|a, b| weights[*a].total_cmp(&weights[*b]))?;
+        let wanted = self.bay.car.cause(*self.causes.first()?)?;
+        let chance = |cause: usize, finding: usize, state: usize| {
+            let node = &self.bay.model.network.findings()[finding];
+            let push = node
+                .pushes
+                .iter()
+                .find(|(c, _)| *c == cause)
+                .map_or(0.0, |(_, p)| if state == 0 { 1.0 - p.iter().sum::<f64>() } else { p[state - 1] });
+            if state == 0 { push.max(1e-3) } else { push + node.stray[state - 1] }.max(1e-4)
+        };
+        let told = self.evidence.seen.iter().filter_map(|o| {
+            let (finding, state) = (self.bay.car.finding(o.finding)?, o.likeliest_state());
+            Some((chance(first, finding, state) / chance(wanted, finding, state), o.finding, state))
+        });
+        let (ratio, finding, state) = told.max_by(|a, b| a.0.total_cmp(&b.0))?;
+        let (row, name) = (&self.book.findings[finding], |c: usize| self.book.causes[self.bay.car.causes[c]].name());
+        Some(format!(
+            "`{}` {} is {ratio:.1} times likelier under `{}` than under `{}`",
+            row.name(),
+            row.states[state],
+            name(first),
+            name(wanted)
+        ))
     }
 
     fn hazard_misses(&self, beliefs: &crate::belief::Beliefs) -> Vec<Miss> {

@@ -23,6 +23,8 @@ pub enum Command {
     Walk(Box<WalkArguments>),
     /// Judge the cases beside the rules
     Test(Test),
+    /// Say what changed between two books, and what that does to plans
+    Compare(Compare),
     /// Check a book of rules
     Lint(Lint),
     /// Explain a name of the book, a code, or list a kind (`causes`, `checks`, …)
@@ -140,6 +142,36 @@ pub struct Lint {
 pub struct Test {
     /// Books of rules, each laid over the one before, with their cases; none means the book that ships
     pub paths: Vec<PathBuf>,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
+    /// Also write the verdicts as JUnit XML
+    #[arg(long, value_name = "FILE")]
+    pub junit: Option<PathBuf>,
+    /// Say which causes, checks and fixes no case touches
+    #[arg(long)]
+    pub coverage: bool,
+    /// Fail where fewer causes than this are touched by a case
+    #[arg(long, value_name = "PERCENT")]
+    pub cover_at_least: Option<f64>,
+    /// Judge again whenever a file changes
+    #[arg(long)]
+    pub watch: bool,
+}
+
+/// Arguments of `compare`.
+#[derive(Args, Debug)]
+pub struct Compare {
+    /// The old book: a folder, or `REVISION:FOLDER` of the git repository here
+    pub old: String,
+    /// The new book
+    pub new: String,
+    /// Job sheets whose plans are compared beside the cases
+    #[arg(long = "job", value_name = "SHEET")]
+    pub jobs: Vec<PathBuf>,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// Arguments of `explain`.

@@ -27,11 +27,16 @@ impl Loaded {
 
 /// Reads the books at these paths, each laid over the one before; none means the book that ships.
 pub fn load(paths: &[PathBuf]) -> Result<Loaded, Failure> {
-    let mut texts: Vec<Vec<(String, String)>> = paths.iter().map(|p| read_layer(p)).collect::<Result<_, _>>()?;
+    let texts: Vec<Vec<(String, String)>> = paths.iter().map(|p| read_layer(p)).collect::<Result<_, _>>()?;
+    Ok(assemble(with_shipped(texts)))
+}
+
+/// The layers with the book that ships below them, where there are none or the first says it lies over it.
+pub fn with_shipped(mut texts: Vec<Vec<(String, String)>>) -> Vec<Vec<(String, String)>> {
     if texts.first().is_none_or(|first| lies_over_shipped(first)) {
         texts.insert(0, shipped::files().into_iter().map(|(n, t)| (n, t.to_string())).collect());
     }
-    Ok(assemble(texts))
+    texts
 }
 
 /// Parses and checks layers of named texts.

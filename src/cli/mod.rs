@@ -1,6 +1,7 @@
 //! Arguments -> calls. The only room that touches files, environment, clock or terminal.
 
 mod args;
+mod compare;
 mod explain;
 mod failure;
 mod files;
@@ -52,6 +53,7 @@ fn run(command: &Command, out: &mut Out) -> Result<u8, Failure> {
         Command::Plan(arguments) => plan::run(arguments, out),
         Command::Walk(arguments) => walk::run(arguments, out),
         Command::Test(arguments) => test::run(arguments, out),
+        Command::Compare(arguments) => compare::run(arguments, out),
         Command::Lint(arguments) => lint::run(arguments, out),
         Command::Explain(arguments) => explain::run(arguments, out),
         Command::Fmt(arguments) => fmt::run(arguments, out),

@@ -1,4 +1,4 @@
-//! `test`: the cases beside the rules, judged.
+//! `test`: the cases beside the rules, judged on every core.
 
 use super::args::Test;
 use super::failure::Failure;
@@ -7,53 +7,78 @@ use super::intake::sound_book;
 use super::out::Out;
 use crate::bay::Rates;
 use crate::book::{Book, shipped};
-use crate::cases::{Case, Verdict, judge, parse};
+use crate::cases::{Case, Verdict, coverage, judge, parse};
 use crate::plan::Budget;
-use crate::report::words::wrap;
+use crate::report::{self, cases as page};
 use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant, SystemTime};
 
 /// A case is judged with a smaller budget than a plan proper: there are many.
-const BUDGET: Budget = Budget { work: 3_000_000, sets: 150 };
+pub const BUDGET: Budget = Budget { work: 3_000_000, sets: 150 };
+/// Cases are judged with the same costs everywhere.
+pub const RATES: Rates = Rates { per_hour: 60.0, refer: 1200.0 };
 
 /// Runs the command; 1 where a case fails.
 pub fn run(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
+    if !arguments.watch {
+        return once(arguments, out);
+    }
+    loop {
+        if let Err(failure) = once(arguments, out) {
+            out.tell(&failure.to_string())?;
+        }
+        out.tell("Waiting for a change. Stop with Ctrl-C.")?;
+        let before = newest(&arguments.paths);
+        while newest(&arguments.paths) == before {
+            std::thread::sleep(Duration::from_millis(500));
+        }
+    }
+}
+
+fn once(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
+    let start = Instant::now();
     let book = sound_book(&arguments.paths, out)?;
-    let cases = cases(&arguments.paths)?;
+    let cases = if arguments.paths.is_empty() { read(shipped_cases())? } else { cases_in(&arguments.paths)? };
     if cases.is_empty() {
         return Err(Failure::new("there are no cases", "put job sheets with an `[expect]` table into a folder `cases` beside the rules"));
     }
+    out.tell(&format!("Judging {} cases.", cases.len()))?;
     let verdicts = judged(&book, &cases);
-    let failed: Vec<&Verdict> = verdicts.iter().filter(|v| !v.passed()).collect();
-    for verdict in &failed {
-        out.say(&format!("failed: {}\n", verdict.name))?;
-        for miss in &verdict.misses {
-            out.say(&(wrap(&format!("expected {}", miss.expected), out.look.width, "  ", "    ") + "\n"))?;
-            out.say(&(wrap(&format!("came     {}", miss.came), out.look.width, "  ", "    ") + "\n"))?;
-        }
+    let wanted = arguments.coverage || arguments.cover_at_least.is_some();
+    let covered = wanted.then(|| coverage(&book, &cases, &verdicts));
+    if let Some(file) = &arguments.junit {
+        let written = std::fs::write(file, page::junit(&verdicts, start.elapsed()));
+        written.map_err(|e| Failure::new(format!("`{}` can't be written: {e}", file.display()), "check the path"))?;
     }
-    out.tell(&format!("{} passed, {} failed", verdicts.len() - failed.len(), failed.len()))?;
-    Ok(u8::from(!failed.is_empty()))
+    if arguments.json {
+        out.say(&report::json(&page::document(&verdicts, covered.as_ref())))?;
+    } else {
+        out.say(&page::text(&verdicts, covered.as_ref(), out.look))?;
+    }
+    let failed = verdicts.iter().filter(|v| !v.passed()).count();
+    out.tell(&format!("{} passed, {failed} failed", verdicts.len() - failed))?;
+    let thin = covered.zip(arguments.cover_at_least).is_some_and(|(c, least)| c.causes_covered * 100.0 < least);
+    Ok(u8::from(failed > 0 || thin))
 }
 
 /// All cases judged, on every core.
 fn judged(book: &Book, cases: &[Case]) -> Vec<Verdict> {
-    let rates = Rates { per_hour: 60.0, refer: 1200.0 };
     let workers = std::thread::available_parallelism().map_or(1, usize::from);
     let share = cases.len().div_ceil(workers).max(1);
     std::thread::scope(|scope| {
-        let threads: Vec<_> = cases
-            .chunks(share)
-            .map(|part| scope.spawn(move || part.iter().map(|c| judge(book, c, rates, &BUDGET)).collect::<Vec<_>>()))
-            .collect();
+        let judge_all = |part: &[Case]| part.iter().map(|c| judge(book, c, RATES, &BUDGET)).collect::<Vec<_>>();
+        let threads: Vec<_> = cases.chunks(share).map(|part| scope.spawn(move || judge_all(part))).collect();
         threads.into_iter().flat_map(|t| t.join().unwrap_or_default()).collect()
     })
 }
 
-fn cases(paths: &[PathBuf]) -> Result<Vec<Case>, Failure> {
+fn shipped_cases() -> Vec<(String, String)> {
+    shipped::cases().into_iter().map(|(name, text)| (name, text.to_string())).collect()
+}
+
+/// The cases below these folders.
+pub fn cases_in(paths: &[PathBuf]) -> Result<Vec<Case>, Failure> {
     let mut texts = Vec::new();
-    if paths.is_empty() {
-        texts.extend(shipped::cases().into_iter().map(|(name, text)| (name, text.to_string())));
-    }
     for path in paths {
         let mut files = Vec::new();
         find(path, &mut files)?;
@@ -62,6 +87,10 @@ fn cases(paths: &[PathBuf]) -> Result<Vec<Case>, Failure> {
             texts.push((file.display().to_string(), read_text(&file)?));
         }
     }
+    read(texts)
+}
+
+fn read(texts: Vec<(String, String)>) -> Result<Vec<Case>, Failure> {
     texts.iter().map(|(name, text)| parse(name, text).map_err(|e| Failure::new(format!("{}: {}", e.place, e.message), e.help))).collect()
 }
 
@@ -82,4 +111,13 @@ fn find(path: &Path, out: &mut Vec<PathBuf>) -> Result<(), Failure> {
         }
     }
     Ok(())
+}
+
+/// The time of the last change below these paths.
+fn newest(paths: &[PathBuf]) -> Option<SystemTime> {
+    let own = |path: &PathBuf| {
+        let inner = std::fs::read_dir(path).ok().map(|d| d.filter_map(|e| Some(e.ok()?.path())).collect::<Vec<_>>());
+        inner.and_then(|i| newest(&i)).max(std::fs::metadata(path).and_then(|m| m.modified()).ok())
+    };
+    paths.iter().filter_map(own).max()
 }

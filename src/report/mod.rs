@@ -1,5 +1,7 @@
 //! Any result -> text, JSON or HTML. Renderers never check and never decide; checks never print.
 
+pub mod cases;
+pub mod compare;
 pub mod explain;
 pub mod layout;
 pub mod plan;

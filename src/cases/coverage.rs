@@ -1,0 +1,42 @@
+//! What of a book no case touches.
+
+use super::case::Case;
+use super::verdict::Verdict;
+use crate::bay::Act;
+use crate::book::{Book, Headed, Table};
+use std::collections::HashSet;
+
+/// Names that no case touches.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Coverage {
+    /// Causes that no case expects.
+    pub causes: Vec<String>,
+    /// Checks that no plan of a case came to.
+    pub checks: Vec<String>,
+    /// Fixes that no plan of a case came to.
+    pub fixes: Vec<String>,
+    /// Share of the causes that some case expects, 0..=1.
+    pub causes_covered: f64,
+}
+
+/// Works it out.
+pub fn coverage(book: &Book, cases: &[Case], verdicts: &[Verdict]) -> Coverage {
+    let expected: HashSet<&str> = cases.iter().flat_map(|c| &c.expect.causes).map(String::as_str).collect();
+    let acts: HashSet<&str> = verdicts.iter().flat_map(|v| &v.driven.acts).map(|a| name(book, *a)).collect();
+    let wanted: HashSet<&str> = cases.iter().flat_map(|c| &c.expect.first_check).map(String::as_str).collect();
+    let causes = missing(&book.causes, |n| expected.contains(n));
+    let causes_covered = 1.0 - causes.len() as f64 / book.causes.len().max(1) as f64;
+    let touched = |n: &str| acts.contains(n) || wanted.contains(n);
+    Coverage { causes, checks: missing(&book.checks, touched), fixes: missing(&book.fixes, touched), causes_covered }
+}
+
+fn missing<T: Headed>(table: &Table<T>, touched: impl Fn(&str) -> bool) -> Vec<String> {
+    table.names().filter(|n| !touched(n)).map(String::from).collect()
+}
+
+fn name(book: &Book, act: Act) -> &str {
+    match act {
+        Act::Check(id) => book.checks[id].name(),
+        Act::Fix(id) => book.fixes[id].name(),
+    }
+}

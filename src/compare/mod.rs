@@ -1,0 +1,9 @@
+//! Two books -> what changed in meaning, and what that does to the plans of known cars.
+//!
+//! It compares checked books, so that layout, order and comments do not count.
+
+mod effects;
+mod facts;
+
+pub use effects::{Effect, Outcome, effects};
+pub use facts::{Change, changes};

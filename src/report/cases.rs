@@ -1,0 +1,116 @@
+//! Verdicts of cases, as text, JSON and JUnit XML.
+
+use super::Look;
+use super::words::wrap;
+use crate::cases::{Coverage, Verdict};
+use serde::Serialize;
+use std::time::Duration;
+
+/// `test --json`.
+#[derive(Debug, Serialize, schemars::JsonSchema)]
+pub struct TestDocument {
+    /// Version of this shape.
+    pub schema: u32,
+    /// Cases that passed.
+    pub passed: usize,
+    /// Cases that failed.
+    pub failed: usize,
+    /// Every case.
+    pub cases: Vec<CaseDocument>,
+    /// What no case touches, where asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub untouched: Option<CoverageDocument>,
+}
+
+/// One case.
+#[derive(Debug, Serialize, schemars::JsonSchema)]
+pub struct CaseDocument {
+    /// Its name.
+    pub name: String,
+    /// Whether it passed.
+    pub passed: bool,
+    /// What was not as expected: expected, came.
+    pub misses: Vec<(String, String)>,
+    /// Checks until the repair.
+    pub checks: usize,
+    /// Place of each expected cause in the ranking.
+    pub ranks: Vec<(String, usize)>,
+}
+
+/// What no case touches.
+#[derive(Debug, Serialize, schemars::JsonSchema)]
+pub struct CoverageDocument {
+    /// Causes.
+    pub causes: Vec<String>,
+    /// Checks.
+    pub checks: Vec<String>,
+    /// Fixes.
+    pub fixes: Vec<String>,
+    /// Share of the causes that a case touches, 0..=1.
+    pub causes_covered: f64,
+}
+
+/// The document for scripts.
+pub fn document(verdicts: &[Verdict], coverage: Option<&Coverage>) -> TestDocument {
+    let case = |v: &Verdict| CaseDocument {
+        name: v.name.clone(),
+        passed: v.passed(),
+        misses: v.misses.iter().map(|m| (m.expected.clone(), m.came.clone())).collect(),
+        checks: v.driven.checks,
+        ranks: v.ranks.clone(),
+    };
+    let passed = verdicts.iter().filter(|v| v.passed()).count();
+    let untouched = coverage.map(|c| CoverageDocument {
+        causes: c.causes.clone(),
+        checks: c.checks.clone(),
+        fixes: c.fixes.clone(),
+        causes_covered: c.causes_covered,
+    });
+    TestDocument { schema: 1, passed, failed: verdicts.len() - passed, cases: verdicts.iter().map(case).collect(), untouched }
+}
+
+/// The failures, for people.
+pub fn text(verdicts: &[Verdict], coverage: Option<&Coverage>, look: Look) -> String {
+    let mut out = String::new();
+    for verdict in verdicts.iter().filter(|v| !v.passed()) {
+        out.push_str(&format!("failed: {}\n", verdict.name));
+        for miss in &verdict.misses {
+            out.push_str(&(wrap(&format!("expected {}", miss.expected), look.width, "  ", "    ") + "\n"));
+            out.push_str(&(wrap(&format!("came     {}", miss.came), look.width, "  ", "    ") + "\n"));
+        }
+        if let Some(why) = &verdict.why {
+            out.push_str(&(wrap(&format!("because  {why}"), look.width, "  ", "    ") + "\n"));
+        }
+    }
+    if let Some(c) = coverage {
+        for (kind, names) in [("causes", &c.causes), ("checks", &c.checks), ("fixes", &c.fixes)] {
+            out.push_str(
+                &(wrap(&format!("{kind} that no case touches ({}): {}", names.len(), names.join(", ")), look.width, "", "  ") + "\n"),
+            );
+        }
+        out.push_str(&format!("{:.0} % of the causes are touched by a case\n", c.causes_covered * 100.0));
+    }
+    out
+}
+
+/// JUnit XML, as CI systems read it.
+pub fn junit(verdicts: &[Verdict], took: Duration) -> String {
+    let failed = verdicts.iter().filter(|v| !v.passed()).count();
+    let mut out = format!(
+        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuites><testsuite name=\"faultbook\" tests=\"{}\" failures=\"{failed}\" errors=\"0\" time=\"{:.3}\">\n",
+        verdicts.len(),
+        took.as_secs_f64()
+    );
+    for verdict in verdicts {
+        out.push_str(&format!("<testcase name=\"{}\" classname=\"cases\">", xml(&verdict.name)));
+        for miss in &verdict.misses {
+            out.push_str(&format!("<failure message=\"expected {}\">came {}</failure>", xml(&miss.expected), xml(&miss.came)));
+        }
+        out.push_str("</testcase>\n");
+    }
+    out + "</testsuite></testsuites>\n"
+}
+
+fn xml(text: &str) -> String {
+    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+}

@@ -1,0 +1,128 @@
+//! Two books compared, as text and as JSON.
+
+use super::Look;
+use super::words::{heading, money, percent, wrap};
+use crate::compare::{Change, Effect, Outcome};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// `compare --json`.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct CompareDocument {
+    /// Version of this shape.
+    pub schema: u32,
+    /// What changed.
+    pub changes: Vec<ChangeDocument>,
+    /// Cars whose plans differ.
+    pub plans: Vec<EffectDocument>,
+}
+
+/// One change.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct ChangeDocument {
+    /// Kind and name.
+    pub block: String,
+    /// `new`, `gone` or `changed`.
+    pub change: String,
+    /// The facts that differ: of what, before, after.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub facts: Vec<(String, String, String)>,
+}
+
+/// One plan that differs.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct EffectDocument {
+    /// The case or job.
+    pub name: String,
+    /// Before.
+    pub before: OutcomeDocument,
+    /// After.
+    pub after: OutcomeDocument,
+}
+
+/// What comes out.
+#[derive(Debug, Default, Serialize, JsonSchema)]
+pub struct OutcomeDocument {
+    /// The likeliest cause.
+    pub likeliest: String,
+    /// Its probability.
+    pub probability: f64,
+    /// The first step.
+    pub first: String,
+    /// Expected cost.
+    pub expected_cost: f64,
+    /// Why nothing came out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub error: Option<String>,
+}
+
+/// The document for scripts.
+pub fn document(changes: &[Change], effects: &[Effect]) -> CompareDocument {
+    let change = |c: &Change| match c {
+        Change::New { block, .. } => ChangeDocument { block: block.clone(), change: "new".into(), facts: vec![] },
+        Change::Gone { block, .. } => ChangeDocument { block: block.clone(), change: "gone".into(), facts: vec![] },
+        Change::Changed { block, facts } => ChangeDocument { block: block.clone(), change: "changed".into(), facts: facts.clone() },
+    };
+    let plans = effects.iter().map(|e| EffectDocument { name: e.name.clone(), before: outcome(&e.before), after: outcome(&e.after) });
+    CompareDocument { schema: 1, changes: changes.iter().map(change).collect(), plans: plans.collect() }
+}
+
+fn outcome(outcome: &Result<Outcome, String>) -> OutcomeDocument {
+    match outcome {
+        Ok(o) => OutcomeDocument {
+            likeliest: o.likeliest.clone(),
+            probability: o.probability,
+            first: o.first.clone(),
+            expected_cost: o.cost,
+            error: None,
+        },
+        Err(e) => OutcomeDocument { error: Some(e.clone()), ..OutcomeDocument::default() },
+    }
+}
+
+/// The page for people.
+pub fn text(changes: &[Change], effects: &[Effect], tried: usize, look: Look) -> String {
+    let line = |lead: &str, text: &str| wrap(text, look.width, lead, "      ") + "\n";
+    let mut out = heading("What changed");
+    if changes.is_empty() {
+        out.push_str("Nothing, in meaning.\n");
+    }
+    for change in changes {
+        match change {
+            Change::New { block, title } => out.push_str(&line("new:  ", &format!("{block}: {title}"))),
+            Change::Gone { block, title } => out.push_str(&line("gone: ", &format!("{block}: {title}"))),
+            Change::Changed { block, facts } => {
+                out.push_str(&line("", block));
+                for (of, before, after) in facts {
+                    let said = |s: &str| if s.is_empty() { "nothing".to_string() } else { s.to_string() };
+                    out.push_str(&line("  ", &format!("{of}: {} -> {}", said(before), said(after))));
+                }
+            }
+        }
+    }
+    out.push('\n');
+    out.push_str(&heading("What it does to plans"));
+    out.push_str(&line("", &format!("{} of {tried} cars get another plan.", effects.len())));
+    for effect in effects {
+        out.push_str(&line("- ", &effect.name));
+        match (&effect.before, &effect.after) {
+            (Ok(a), Ok(b)) => {
+                if a.likeliest != b.likeliest {
+                    out.push_str(&line(
+                        "    ",
+                        &format!("likeliest: {} {} -> {} {}", a.likeliest, percent(a.probability), b.likeliest, percent(b.probability)),
+                    ));
+                }
+                if a.first != b.first {
+                    out.push_str(&line("    ", &format!("first: {} -> {}", a.first, b.first)));
+                }
+                out.push_str(&line("    ", &format!("expected cost: {} -> {}", money(a.cost), money(b.cost))));
+            }
+            (a, b) => {
+                let said = |r: &Result<Outcome, String>| r.as_ref().map_or_else(Clone::clone, |o| o.first.clone());
+                out.push_str(&line("    ", &format!("{} -> {}", said(a), said(b))));
+            }
+        }
+    }
+    out
+}
