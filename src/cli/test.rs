@@ -47,7 +47,7 @@ fn once(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
     let wanted = arguments.coverage || arguments.cover_at_least.is_some();
     let covered = wanted.then(|| coverage(&book, &cases, &verdicts));
     if let Some(file) = &arguments.junit {
-        let written = std::fs::write(file, page::junit(&verdicts, start.elapsed()));
+        let written = std::fs::write(file, page::junit(&verdicts, start.elapsed().as_secs_f64()));
         written.map_err(|e| Failure::new(format!("`{}` can't be written: {e}", file.display()), "check the path"))?;
     }
     if arguments.json {

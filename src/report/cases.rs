@@ -4,7 +4,6 @@ use super::Look;
 use super::words::wrap;
 use crate::cases::{Coverage, Verdict};
 use serde::Serialize;
-use std::time::Duration;
 
 /// `test --json`.
 #[derive(Debug, Serialize, schemars::JsonSchema)]
@@ -94,12 +93,12 @@ pub fn text(verdicts: &[Verdict], coverage: Option<&Coverage>, look: Look) -> St
 }
 
 /// JUnit XML, as CI systems read it.
-pub fn junit(verdicts: &[Verdict], took: Duration) -> String {
+pub fn junit(verdicts: &[Verdict], seconds: f64) -> String {
     let failed = verdicts.iter().filter(|v| !v.passed()).count();
     let mut out = format!(
         "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuites><testsuite name=\"faultbook\" tests=\"{}\" failures=\"{failed}\" errors=\"0\" time=\"{:.3}\">\n",
         verdicts.len(),
-        took.as_secs_f64()
+        seconds
     );
     for verdict in verdicts {
         out.push_str(&format!("<testcase name=\"{}\" classname=\"cases\">", xml(&verdict.name)));
