@@ -25,6 +25,8 @@ pub enum Command {
     Test(Test),
     /// Say what changed between two books, and what that does to plans
     Compare(Compare),
+    /// Write what other programs need: shell completions, man pages, JSON Schemas
+    Provide(Provide),
     /// Check a book of rules
     Lint(Lint),
     /// Explain a name of the book, a code, or list a kind (`causes`, `checks`, …)
@@ -201,4 +203,51 @@ pub struct Fmt {
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,
+}
+
+/// Arguments of `provide`.
+#[derive(Args, Debug)]
+pub struct Provide {
+    /// What to write
+    #[command(subcommand)]
+    pub what: Provided,
+}
+
+/// What can be provided.
+#[derive(Subcommand, Debug)]
+pub enum Provided {
+    /// Completions for a shell, to standard output
+    Completions {
+        /// The shell
+        shell: clap_complete::Shell,
+    },
+    /// Man pages, into a folder
+    Man {
+        /// The folder
+        folder: PathBuf,
+    },
+    /// The JSON Schema of a document, to standard output
+    Schema {
+        /// The document
+        document: Document,
+    },
+}
+
+/// Documents with a JSON Schema.
+#[derive(clap::ValueEnum, Debug, Clone, Copy)]
+pub enum Document {
+    /// A job sheet
+    Job,
+    /// What a case adds to a job sheet under `[expect]`
+    Expect,
+    /// The workshop's settings
+    Settings,
+    /// `weigh --json`
+    Weigh,
+    /// `plan --json`
+    Plan,
+    /// `test --json`
+    Test,
+    /// `compare --json`
+    Compare,
 }

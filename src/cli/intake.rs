@@ -5,7 +5,7 @@ use super::failure::Failure;
 use super::files::{load, read_text};
 use super::out::Out;
 use super::settings::Settings;
-use crate::bay::{Bay, Progress, Rates};
+use crate::bay::{Bay, Rates};
 use crate::book::Book;
 use crate::job::{CodeEntry, Evidence, InputError, JobSheet, ReadingEntry, evidence};
 use crate::report::{Look, remarks};
@@ -21,8 +21,6 @@ pub struct Intake {
     pub settings: Settings,
     /// What is known.
     pub evidence: Evidence,
-    /// What was done since, by the sheet's journal.
-    pub progress: Progress,
     /// The car in the bay.
     pub bay: Bay,
 }
@@ -50,7 +48,7 @@ pub fn intake(job: &Job, out: &mut Out) -> Result<Intake, Failure> {
     let evidence = evidence(&book, &sheet).map_err(|errors| mistakes(job.job.as_deref(), &errors))?;
     let bay = Bay::new(&book, &evidence, &progress, rates(&settings))
         .map_err(|e| Failure::new(format!("the rules make no sound network: {e}"), "run `faultbook lint`"))?;
-    Ok(Intake { book, settings, evidence, progress, bay })
+    Ok(Intake { book, settings, evidence, bay })
 }
 
 /// The book at these paths, or the remarks on it and a failure.

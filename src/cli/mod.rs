@@ -11,6 +11,7 @@ mod journal;
 mod lint;
 mod out;
 mod plan;
+mod provide;
 mod settings;
 mod test;
 mod walk;
@@ -54,6 +55,7 @@ fn run(command: &Command, out: &mut Out) -> Result<u8, Failure> {
         Command::Walk(arguments) => walk::run(arguments, out),
         Command::Test(arguments) => test::run(arguments, out),
         Command::Compare(arguments) => compare::run(arguments, out),
+        Command::Provide(arguments) => provide::run(arguments, out),
         Command::Lint(arguments) => lint::run(arguments, out),
         Command::Explain(arguments) => explain::run(arguments, out),
         Command::Fmt(arguments) => fmt::run(arguments, out),

@@ -25,7 +25,6 @@ pub struct ChangeDocument {
     /// `new`, `gone` or `changed`.
     pub change: String,
     /// The facts that differ: of what, before, after.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub facts: Vec<(String, String, String)>,
 }
 

@@ -1,4 +1,5 @@
 //! The main job checked against what stands outside this project. Each check names its source.
 
 mod codes;
+mod documents;
 mod readings;

@@ -105,7 +105,6 @@ pub struct NextDocument {
     /// How much of the doubt it takes away, bits.
     pub settles_bits: f64,
     /// For a first step that is a fix not yet proven: the checks that would prove it, best for their price first.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub prove_first: Vec<String>,
 }
 

@@ -1,0 +1,46 @@
+//! `provide`: what shells, manuals and editors need, made from the program's own definitions.
+
+use super::args::{Arguments, Document, Provide, Provided};
+use super::failure::Failure;
+use super::out::Out;
+use super::settings::Settings;
+use crate::cases::Expect;
+use crate::job::JobSheet;
+use crate::report::{self, cases, compare, plan, weigh};
+use clap::CommandFactory;
+use schemars::schema_for;
+use std::path::Path;
+
+/// Runs the command.
+pub fn run(arguments: &Provide, out: &mut Out) -> Result<u8, Failure> {
+    match &arguments.what {
+        Provided::Completions { shell } => {
+            let mut text = Vec::new();
+            clap_complete::generate(*shell, &mut Arguments::command(), "faultbook", &mut text);
+            out.say(&String::from_utf8_lossy(&text))?;
+        }
+        Provided::Man { folder } => man(folder, out)?,
+        Provided::Schema { document } => out.say(&report::json(&schema(*document)))?,
+    }
+    Ok(0)
+}
+
+fn schema(document: Document) -> schemars::Schema {
+    match document {
+        Document::Job => schema_for!(JobSheet),
+        Document::Expect => schema_for!(Expect),
+        Document::Settings => schema_for!(Settings),
+        Document::Weigh => schema_for!(weigh::WeighDocument),
+        Document::Plan => schema_for!(plan::PlanDocument),
+        Document::Test => schema_for!(cases::TestDocument),
+        Document::Compare => schema_for!(compare::CompareDocument),
+    }
+}
+
+/// A page for the program and one for each command.
+fn man(folder: &Path, out: &mut Out) -> Result<(), Failure> {
+    let cannot = |e: std::io::Error| Failure::new(format!("`{}` can't be written: {e}", folder.display()), "check the path");
+    std::fs::create_dir_all(folder).map_err(cannot)?;
+    clap_mangen::generate_to(Arguments::command(), folder).map_err(cannot)?;
+    out.tell(&format!("Man pages written to {}.", folder.display()))
+}
