@@ -132,7 +132,9 @@ impl AtMost {
     fn without(&self, below: &AtMost, causes: &[usize]) -> Outcome {
         let probability = (self.probability - below.probability).clamp(0.0, 1.0);
         let left = |(&cause, (&here, &under)): (&usize, (&f64, &f64))| {
-            let joint = here * self.probability - under * below.probability;
+            // where nothing is at most in the state there is no share of it to speak of: 0 times 0 / 0
+            let part = |share: f64, of: f64| if of > 0.0 { share * of } else { 0.0 };
+            let joint = part(here, self.probability) - part(under, below.probability);
             (cause, (joint / probability).clamp(0.0, 1.0))
         };
         let causes = causes.iter().zip(self.causes.iter().zip(&below.causes)).map(left);

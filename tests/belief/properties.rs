@@ -136,3 +136,15 @@ proptest! {
         }
     }
 }
+
+/// Found by the property above: a cause that is certainly there and certainly pushes makes "at most normal" impossible.
+#[test]
+fn a_certain_push_leaves_no_gap() {
+    let causes = vec![CauseNode { prior: 1.0, brought_by: vec![] }, CauseNode { prior: 0.25, brought_by: vec![] }];
+    let pushes = vec![(0, vec![1.0, 0.0]), (1, vec![0.5, 0.2])];
+    let net = Network::new(causes, vec![FindingNode { stray: vec![0.07, 0.001], pushes }]).expect("valid");
+    let mut prepared = Prepared::new(&net, &[], &Limits::default()).expect("possible");
+    for outcome in prepared.outcomes(0) {
+        assert!(outcome.causes.iter().all(|(_, p)| p.is_finite()), "{outcome:?}");
+    }
+}
