@@ -11,6 +11,7 @@ pub mod cases;
 pub mod cli;
 pub mod compare;
 pub mod job;
+pub mod lint;
 pub mod plan;
 pub mod report;
 pub mod syntax;

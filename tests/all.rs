@@ -7,6 +7,7 @@ mod belief;
 mod cases;
 mod cli;
 mod house;
+mod lint;
 mod outside;
 mod pages;
 mod plan;
@@ -40,3 +41,4 @@ fn layered(texts: &[(String, &str)]) -> Book {
     let (book, remarks) = read(&sources, &[documents]);
     book.unwrap_or_else(|| panic!("{remarks:?}"))
 }
+

@@ -50,8 +50,6 @@ codes! {
     NEVER_THERE = "FB122" "never-there" Error;
     /// The same pair tied twice.
     TIED_TWICE = "FB123" "tied-twice" Error;
-    /// A folder with no rules in it.
-    EMPTY_BOOK = "FB124" "empty-book" Error;
     /// A word after `take` that names nothing to take of samples.
     UNKNOWN_TAKE = "FB125" "unknown-take" Error;
     /// A window of unlike channels, or one that can't give the reading's unit.

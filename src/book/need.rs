@@ -4,7 +4,7 @@ use super::table::Id;
 use super::types::Trait;
 
 /// A condition on traits, resolved.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 #[allow(missing_docs)]
 pub enum Need {
     Always,

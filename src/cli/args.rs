@@ -1,6 +1,6 @@
 //! The words on the command line.
 
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
 /// From a complaint to a proven repair: rules, belief, plan.
@@ -132,11 +132,58 @@ pub struct Money {
 /// Arguments of `lint`.
 #[derive(Args, Debug)]
 pub struct Lint {
-    /// Books of rules, each laid over the one before; none means the book that ships
+    /// Books of rules, each laid over the one before, `-` for standard input; none means the book that ships
     pub paths: Vec<PathBuf>,
-    /// Print one JSON document
-    #[arg(long)]
+    /// How to print the remarks
+    #[arg(long, value_enum, default_value_t = LintFormat::Text)]
+    pub format: LintFormat,
+    /// Print one JSON document; short for `--format json`
+    #[arg(long, conflicts_with = "format")]
     pub json: bool,
+    /// The least severity that makes the run fail (exit status 1)
+    #[arg(long, value_enum, value_name = "LEVEL", default_value_t = FailOn::Error)]
+    pub fail_on: FailOn,
+    /// Put right what needs no judgement, in the files
+    #[arg(long, conflicts_with_all = ["write_baseline", "stdin_name"])]
+    pub fix: bool,
+    /// Leave out the lints that this file lists: those an old book had when it was written
+    #[arg(long, value_name = "FILE")]
+    pub baseline: Option<PathBuf>,
+    /// Write all lints of this run into that file
+    #[arg(long, requires = "baseline")]
+    pub write_baseline: bool,
+    /// What standard input is called; a file of this name among the paths is replaced by it
+    #[arg(long, value_name = "NAME")]
+    pub stdin_name: Option<String>,
+    /// Remarks shown at most; 0 shows all
+    #[arg(long, value_name = "NUMBER", default_value_t = 500)]
+    pub most: usize,
+}
+
+/// How remarks are printed.
+#[derive(ValueEnum, Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LintFormat {
+    /// For people, with the lines
+    Text,
+    /// One document
+    Json,
+    /// SARIF 2.1.0
+    Sarif,
+    /// Lines that a CI log turns into marks beside the code
+    Annotations,
+}
+
+/// The least severity that fails.
+#[derive(ValueEnum, Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FailOn {
+    /// Errors
+    Error,
+    /// Errors and warnings
+    Warning,
+    /// Any remark
+    Note,
+    /// Nothing
+    Never,
 }
 
 /// Arguments of `test`.

@@ -4,7 +4,8 @@ use super::failure::Failure;
 use crate::book::{self, Book, shipped};
 use crate::syntax::{Block, Document, Keyword, Kind, Remark, Severity, Sources, Value, parse};
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::io::{self, Write};
+use std::path::{Component, Path, PathBuf};
 
 /// Texts read and put together, with all remarks.
 pub struct Loaded {
@@ -12,23 +13,36 @@ pub struct Loaded {
     pub sources: Sources,
     /// Their documents, layer by layer.
     pub layers: Vec<Vec<Document>>,
+    /// How many of the layers are the book that ships, lying under the rules that were named.
+    pub borrowed: usize,
     /// The book, where there is no error.
     pub book: Option<Book>,
     /// What is wrong or odd.
     pub remarks: Vec<Remark>,
 }
 
-impl Loaded {
-    /// Whether any remark is an error.
-    pub fn broken(&self) -> bool {
-        self.remarks.iter().any(|r| r.severity == Severity::Error)
-    }
-}
-
 /// Reads the books at these paths, each laid over the one before; none means the book that ships.
 pub fn load(paths: &[PathBuf]) -> Result<Loaded, Failure> {
-    let texts: Vec<Vec<(String, String)>> = paths.iter().map(|p| read_layer(p)).collect::<Result<_, _>>()?;
-    Ok(assemble(with_shipped(texts)))
+    load_with(paths, None)
+}
+
+/// The same, with the text of standard input (and its name) in the place of the file of that name, or as a book of its own at `-`.
+pub fn load_with(paths: &[PathBuf], input: Option<(String, String)>) -> Result<Loaded, Failure> {
+    let mut texts: Vec<Vec<(String, String)>> = Vec::new();
+    for path in paths.iter().filter(|p| p.as_os_str() != "-") {
+        texts.push(read_layer(path)?);
+    }
+    if let Some((name, text)) = input {
+        match texts.iter_mut().flatten().find(|(n, _)| same_path(n, &name)) {
+            Some(file) => file.1 = text,
+            None => texts.push(vec![(name, text)]),
+        }
+    }
+    let own = texts.len();
+    let texts = with_shipped(texts);
+    // where nothing was named, the book that ships is the one that is asked about
+    let borrowed = if own == 0 { 0 } else { texts.len() - own };
+    Ok(Loaded { borrowed, ..assemble(texts) })
 }
 
 /// The layers with the book that ships below them, where there are none or the first says it lies over it.
@@ -37,6 +51,11 @@ pub fn with_shipped(mut texts: Vec<Vec<(String, String)>>) -> Vec<Vec<(String, S
         texts.insert(0, shipped::files().into_iter().map(|(n, t)| (n, t.to_string())).collect());
     }
     texts
+}
+
+fn same_path(one: &str, other: &str) -> bool {
+    let plain = |p: &str| Path::new(p).components().filter(|c| !matches!(c, Component::CurDir)).collect::<PathBuf>();
+    plain(one) == plain(other)
 }
 
 /// Parses and checks layers of named texts.
@@ -57,7 +76,7 @@ pub fn assemble(texts: Vec<Vec<(String, String)>>) -> Loaded {
     remarks.extend(found);
     remarks.sort_by_key(|r| r.span());
     let book = book.filter(|_| !remarks.iter().any(|r| r.severity == Severity::Error));
-    Loaded { sources, layers, book, remarks }
+    Loaded { sources, layers, borrowed: 0, book, remarks }
 }
 
 fn lies_over_shipped(layer: &[(String, String)]) -> bool {
@@ -83,7 +102,7 @@ fn over(block: &Block) -> Option<&str> {
 }
 
 fn read_layer(path: &Path) -> Result<Vec<(String, String)>, Failure> {
-    rule_files(&[path.to_path_buf()])?.into_iter().map(|f| Ok((f.display().to_string(), read_text(&f)?))).collect()
+    rule_files(&[path.to_path_buf()])?.into_iter().map(|f| Ok((f.display().to_string(), read_rules(&f)?))).collect()
 }
 
 /// The rule files at these paths: each file named, and all under each folder, in order.
@@ -122,6 +141,32 @@ fn find(path: &Path, out: &mut Vec<PathBuf>) -> Result<(), Failure> {
     Ok(())
 }
 
+/// A rule file as text; what is no text becomes marks, which reading remarks on.
+fn read_rules(path: &Path) -> Result<String, Failure> {
+    let stamp = || fs::metadata(path).and_then(|m| Ok((m.len(), m.modified()?)));
+    let bytes = steady(stamp, || fs::read(path)).map_err(|e| {
+        Failure::new(
+            format!("`{}` can't be read: {e}", path.display()),
+            "check the path and its permissions, and that nobody is writing to it",
+        )
+    })?;
+    Ok(harmless(&String::from_utf8_lossy(&bytes)))
+}
+
+/// Reads until nothing changed meanwhile, three times at most.
+fn steady<S: PartialEq, T>(mut stamp: impl FnMut() -> io::Result<S>, mut read: impl FnMut() -> io::Result<T>) -> io::Result<T> {
+    let mut before = stamp()?;
+    for _ in 0..3 {
+        let found = read()?;
+        let after = stamp()?;
+        if before == after {
+            return Ok(found);
+        }
+        before = after;
+    }
+    Err(io::Error::other("it changes while it is read"))
+}
+
 /// A file as text.
 pub fn read_text(path: &Path) -> Result<String, Failure> {
     let bytes = fs::read(path)
@@ -132,9 +177,62 @@ pub fn read_text(path: &Path) -> Result<String, Failure> {
     })
 }
 
+/// Writes a new text in the place of a file's old one, unless somebody has changed it since it was read.
+pub fn exchange(path: &Path, old: &[u8], new: &str) -> Result<(), Failure> {
+    let name = path.display();
+    let now = fs::read(path).map_err(|e| Failure::new(format!("`{name}` can't be read: {e}"), "check the path and its permissions"))?;
+    if now != old {
+        return Err(Failure::new(format!("`{name}` was changed meanwhile"), "try again when nobody writes to it"));
+    }
+    replace(path, new).map_err(|e| Failure::new(format!("`{name}` can't be written: {e}"), "check its permissions and the disk"))
+}
+
+/// Writes a file, new or old.
+pub fn write(path: &Path, text: &str) -> Result<(), Failure> {
+    fs::write(path, text)
+        .map_err(|e| Failure::new(format!("`{}` can't be written: {e}", path.display()), "check the path and its permissions"))
+}
+
+/// Puts the text in the place of the file in one step, so that a broken run leaves the old file or the new one.
+fn replace(path: &Path, text: &str) -> std::io::Result<()> {
+    // a link stays a link: what it points to is replaced
+    let target = fs::canonicalize(path)?;
+    let mut beside = target.clone().into_os_string();
+    beside.push(".new");
+    let written = fs::File::create(&beside).and_then(|mut f| f.write_all(text.as_bytes()).and_then(|()| f.sync_all()));
+    let done = written
+        .and_then(|()| fs::set_permissions(&beside, fs::metadata(&target)?.permissions()))
+        .and_then(|()| fs::rename(&beside, &target));
+    if done.is_err() {
+        fs::remove_file(&beside).ok();
+    }
+    done
+}
+
 /// Text without control characters that could drive a terminal or turn the direction of writing; each becomes a visible mark.
 pub fn harmless(text: &str) -> String {
     let bad =
         |c: char| (c.is_control() && !matches!(c, '\n' | '\r' | '\t')) || matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}');
     if text.contains(bad) { text.replace(bad, "\u{FFFD}") } else { text.to_string() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::cell::Cell;
+
+    #[test]
+    fn a_file_that_changes_is_read_again_and_then_given_up() {
+        let clock = Cell::new(0);
+        let reads = Cell::new(0);
+        let read = |until: u32| {
+            reads.set(reads.get() + 1);
+            clock.set(clock.get() + u32::from(reads.get() < until));
+            Ok(reads.get())
+        };
+        assert_eq!(steady(|| Ok(clock.get()), || read(3)).unwrap(), 3);
+        reads.set(0);
+        let lost = steady(|| Ok(clock.get()), || read(9)).unwrap_err();
+        assert_eq!((lost.to_string().as_str(), reads.get()), ("it changes while it is read", 3));
+    }
 }

@@ -2,13 +2,13 @@
 
 use super::args::Fmt;
 use super::failure::Failure;
-use super::files::{harmless, rule_files};
+use super::files::{exchange, harmless, rule_files};
 use super::out::Out;
 use crate::report::layout::{LaidFile, LayoutDocument, Outcome, difference};
 use crate::report::{self, remarks};
 use crate::syntax::{FileId, Sources, Unformatted, format};
 use std::fs;
-use std::io::{Read, Write, stdin};
+use std::io::{Read, stdin};
 use std::path::Path;
 
 /// Runs the command; 1 where a file can't be laid out, or with `--check` is laid out otherwise.
@@ -40,35 +40,24 @@ fn from_input(arguments: &Fmt, out: &mut Out) -> Result<u8, Failure> {
     }
 }
 
+/// All of standard input.
+pub fn read_input() -> Result<Vec<u8>, Failure> {
+    let mut bytes = Vec::new();
+    match stdin().read_to_end(&mut bytes) {
+        Ok(_) => Ok(bytes),
+        Err(e) => Err(Failure::new(format!("standard input can't be read: {e}"), "pipe rules as UTF-8 text")),
+    }
+}
+
 /// Lays out one file; it is written anew only if nobody changed it meanwhile.
 fn file(path: &Path, check: bool, out: &mut Out) -> Result<LaidFile, Failure> {
     let name = path.display().to_string();
-    let unreadable = |e| Failure::new(format!("`{name}` can't be read: {e}"), "check the path and its permissions");
-    let bytes = fs::read(path).map_err(unreadable)?;
+    let bytes = fs::read(path).map_err(|e| Failure::new(format!("`{name}` can't be read: {e}"), "check the path and its permissions"))?;
     let (laid, text) = lay(&name, &bytes, out)?;
     if let (Some(text), Outcome::Changed, false) = (text, laid.outcome, check) {
-        if fs::read(path).map_err(unreadable)? != bytes {
-            return Err(Failure::new(format!("`{name}` was changed while it was laid out"), "try again when nobody writes to it"));
-        }
-        replace(path, &text).map_err(|e| Failure::new(format!("`{name}` can't be written: {e}"), "check its permissions and the disk"))?;
+        exchange(path, &bytes, &text)?;
     }
     Ok(laid)
-}
-
-/// Puts the text in the place of the file in one step, so that a broken run leaves the old file or the new one.
-pub fn replace(path: &Path, text: &str) -> std::io::Result<()> {
-    // a link stays a link: what it points to is replaced
-    let target = fs::canonicalize(path)?;
-    let mut beside = target.clone().into_os_string();
-    beside.push(".new");
-    let written = fs::File::create(&beside).and_then(|mut f| f.write_all(text.as_bytes()).and_then(|()| f.sync_all()));
-    let done = written
-        .and_then(|()| fs::set_permissions(&beside, fs::metadata(&target)?.permissions()))
-        .and_then(|()| fs::rename(&beside, &target));
-    if done.is_err() {
-        fs::remove_file(&beside).ok();
-    }
-    done
 }
 
 /// What becomes of one text, and its new layout.

@@ -5,6 +5,7 @@ mod compare;
 mod explain;
 mod failure;
 mod files;
+mod fix;
 mod fmt;
 mod intake;
 mod journal;

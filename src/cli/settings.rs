@@ -3,6 +3,9 @@
 use super::args::Money;
 use super::failure::Failure;
 use super::files::read_text;
+use crate::lint::{Level, Levels};
+use crate::syntax::Severity;
+use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::Deserialize;
 use std::path::{Path, PathBuf};
@@ -22,12 +25,28 @@ pub struct Settings {
     pub currency: String,
     /// The workshop's own books of rules, from this file's folder.
     pub rules: Vec<PathBuf>,
+    /// How much each lint matters here, by its code or name: `titles-alike = "error"`.
+    pub lint: IndexMap<String, LintLevel>,
+}
+
+/// What a workshop makes of a lint.
+#[derive(Debug, Clone, Copy, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum LintLevel {
+    /// Nothing is said.
+    Off,
+    /// Worth a look.
+    Note,
+    /// Probably a mistake.
+    Warning,
+    /// Fails the run.
+    Error,
 }
 
 impl Default for Settings {
     /// 60 an hour, 1200 for a specialist (his bill, the recovery and the lost job), no rules of its own.
     fn default() -> Self {
-        Settings { rate: 60.0, refer_cost: 1200.0, currency: String::new(), rules: vec![] }
+        Settings { rate: 60.0, refer_cost: 1200.0, currency: String::new(), rules: vec![], lint: IndexMap::new() }
     }
 }
 
@@ -46,6 +65,23 @@ impl Settings {
             }
         }
         Ok(settings)
+    }
+
+    /// The severities of lints.
+    pub fn levels(&self) -> Result<Levels, Failure> {
+        let mut levels = Levels::default();
+        for (code, level) in &self.lint {
+            let level = match level {
+                LintLevel::Off => Level::Off,
+                LintLevel::Note => Level::Said(Severity::Note),
+                LintLevel::Warning => Level::Said(Severity::Warning),
+                LintLevel::Error => Level::Said(Severity::Error),
+            };
+            let wrong =
+                |e| Failure::new(format!("{FILE}: {e}"), "correct the `[lint]` table; `faultbook explain CODE` tells what a code means");
+            levels.set(code, level).map_err(wrong)?;
+        }
+        Ok(levels)
     }
 
     fn read(file: &Path) -> Result<Settings, Failure> {

@@ -4,6 +4,7 @@ pub mod cases;
 pub mod compare;
 pub mod explain;
 pub mod layout;
+pub mod lint;
 pub mod plan;
 pub mod remarks;
 pub mod seen;

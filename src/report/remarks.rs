@@ -1,7 +1,9 @@
 //! Remarks -> text for people, through miette, and one line each for machines that read lines.
 
-use crate::syntax::{Remark, Severity, Sources, Span};
-use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode};
+use crate::syntax::{Remark, Severity, Source, Sources, Span};
+use miette::{
+    Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents, SourceCode, SourceSpan, SpanContents,
+};
 use std::fmt;
 
 /// How text is laid out.
@@ -42,23 +44,47 @@ pub fn place(span: Span, sources: &Sources) -> String {
     format!("{}:{line}:{column}", sources.get(span.file).name)
 }
 
+/// A line longer than this, as in a file that is no text, is named but not shown.
+const LONGEST_LINE: usize = 1000;
+
 struct Shown<'r> {
     remark: &'r Remark,
-    source: NamedSource<String>,
+    source: Option<Named<'r>>,
     help: Option<String>,
 }
 
 impl<'r> Shown<'r> {
-    fn new(remark: &'r Remark, sources: &Sources) -> Self {
+    fn new(remark: &'r Remark, sources: &'r Sources) -> Self {
         let main = remark.span();
-        let file = main.map(|s| sources.get(s.file));
-        let source = NamedSource::new(file.map_or("", |f| &f.name), file.map_or(String::new(), |f| f.text.clone()));
-        // a second place in another file can't be drawn: it is named
-        let elsewhere = remark.labels.iter().filter(|l| Some(l.span.file) != main.map(|s| s.file));
+        let file = main.filter(|s| short_lines(*s, sources)).map(|s| (s.file, sources.get(s.file)));
+        // a place in another file, or in a line that can't be drawn, is named
+        let elsewhere = remark.labels.iter().filter(|l| Some(l.span.file) != file.map(|(id, _)| id));
         let mut lines: Vec<String> = elsewhere.map(|l| format!("{}: {}", l.text, place(l.span, sources))).collect();
         lines.extend(remark.help.clone());
+        let source = file.map(|(_, f)| Named(f));
         Shown { remark, source, help: (!lines.is_empty()).then(|| lines.join("\n")) }
     }
+}
+
+/// A file and the name to show over its lines.
+struct Named<'r>(&'r Source);
+
+impl SourceCode for Named<'_> {
+    fn read_span<'a>(&'a self, span: &SourceSpan, before: usize, after: usize) -> Result<Box<dyn SpanContents<'a> + 'a>, MietteError> {
+        let found = self.0.text.read_span(span, before, after)?;
+        let (line, column, lines) = (found.line(), found.column(), found.line_count());
+        Ok(Box::new(MietteSpanContents::new_named(self.0.name.clone(), found.data(), *found.span(), line, column, lines)))
+    }
+}
+
+fn short_lines(span: Span, sources: &Sources) -> bool {
+    let text = &sources.get(span.file).text;
+    let (start, end) = ((span.start as usize).min(text.len()), (span.end as usize).min(text.len()));
+    let before = text.as_bytes()[..start].iter().rev().take(LONGEST_LINE).position(|b| *b == b'\n');
+    let after = text.as_bytes()[end..].iter().take(LONGEST_LINE).position(|b| *b == b'\n');
+    (before.is_some() || start < LONGEST_LINE)
+        && (after.is_some() || text.len() - end < LONGEST_LINE)
+        && end - start.min(end) < LONGEST_LINE
 }
 
 impl fmt::Debug for Shown<'_> {
@@ -93,10 +119,11 @@ impl Diagnostic for Shown<'_> {
     }
 
     fn source_code(&self) -> Option<&dyn SourceCode> {
-        Some(&self.source)
+        self.source.as_ref().map(|s| s as &dyn SourceCode)
     }
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
+        self.source.as_ref()?;
         let file = self.remark.span()?.file;
         let labels = self.remark.labels.iter().filter(move |l| l.span.file == file);
         Some(Box::new(labels.map(|l| LabeledSpan::new(Some(l.text.clone()), l.span.start as usize, (l.span.end - l.span.start) as usize))))

@@ -18,7 +18,7 @@ pub fn broken(error: &Error<Rule>, text: &str, base: Span) -> Remark {
     let message = match (found.is_empty(), found.starts_with('"')) {
         (true, _) => "the line ends too early".to_string(),
         (_, true) if !found[1..].contains('"') => "the closing quote is missing".to_string(),
-        _ => format!("`{found}` does not fit here"),
+        _ => format!("`{}` does not fit here", clipped(found)),
     };
     Remark::new(BROKEN_LINE, message, span, expected(error))
 }
@@ -31,6 +31,12 @@ fn word_at(text: &str, at: usize) -> &str {
     }
     let end = rest.find(|c: char| c.is_whitespace() || c == ',').unwrap_or(rest.len());
     if end == 0 { rest.get(..1).unwrap_or("") } else { &rest[..end] }
+}
+
+/// A word short enough for a message.
+fn clipped(word: &str) -> String {
+    const MOST: usize = 40;
+    if word.chars().count() <= MOST { word.to_string() } else { word.chars().take(MOST).chain(['…']).collect() }
 }
 
 fn expected(error: &Error<Rule>) -> String {

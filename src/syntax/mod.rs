@@ -17,6 +17,6 @@ mod tree;
 pub use format::{Unformatted, format};
 pub use kind::{Keyword, Kind, Shape};
 pub use parse::parse;
-pub use remark::{Code, Label, Remark, Severity, nearest};
+pub use remark::{Code, Edit, Label, Remark, Severity, nearest};
 pub use span::{FileId, Source, Sources, Span, Spanned, Word};
 pub use tree::{Block, Chance, Clause, Condition, Document, Formula, Push, Quantity, Range, Value, Window};

@@ -18,12 +18,22 @@ pub(super) struct Grammar;
 pub fn parse(file: FileId, text: &str) -> (Document, Vec<Remark>) {
     // Bounds hostile input: no line of a real book comes near it.
     pest::set_call_limit(std::num::NonZeroUsize::new(2_000_000));
+    if let Some(at) = text.find('\u{FFFD}') {
+        return (Document { file, blocks: vec![], closing: vec![] }, vec![not_text(file, at)]);
+    }
     let mut reader = Reader { text, document: Document { file, blocks: vec![], closing: vec![] }, ..Reader::new(file, text) };
     for line in lines(file, text) {
         reader.line(line);
     }
     reader.document.closing = std::mem::take(&mut reader.waiting);
     (reader.document, reader.remarks)
+}
+
+/// What can't be shown was no text to begin with: a picture, an archive, another encoding.
+fn not_text(file: FileId, at: usize) -> Remark {
+    let span = Span { file, start: at as u32, end: at as u32 };
+    Remark::new(NOT_TEXT, "this file is not UTF-8 text", span, "from here on at the latest")
+        .help("save it as UTF-8 text, or take it out of the folder")
 }
 
 struct Reader<'t> {
@@ -160,6 +170,7 @@ impl<'t> Reader<'t> {
         let shape = keyword.shape();
         let rest = Span { start: word_span.end, ..span };
         let source = self.slice(rest);
+        bounded(shape, source, rest)?;
         let mut pairs = Grammar::parse(shape.grammar_rule(), source).map_err(|e| broken(&e, source, rest))?;
         let at = shapes::At::new(rest);
         let (value, trailing) = shapes::value(shape, pairs.next(), &at)?;
@@ -169,6 +180,37 @@ impl<'t> Reader<'t> {
         };
         Ok(Clause { keyword: Spanned::new(keyword, word_span), value, leading: vec![], trailing, span })
     }
+}
+
+/// Brackets within brackets: more than this nobody can follow.
+const DEEPEST: usize = 32;
+/// Bytes of a condition or a sum: more than this nobody can read.
+const LONGEST: usize = 4000;
+
+/// A remark where a clause is built deeper or longer than this program will follow; both would cost it its stack.
+fn bounded(shape: Shape, text: &str, span: Span) -> Result<(), Remark> {
+    if !matches!(shape, Shape::Condition | Shape::Window) {
+        return Ok(());
+    }
+    let mut depth = 0usize;
+    for (at, byte) in text.bytes().enumerate() {
+        match byte {
+            b'(' => depth += 1,
+            b')' => depth = depth.saturating_sub(1),
+            b'#' => break,
+            _ => {}
+        }
+        if depth > DEEPEST || at >= LONGEST {
+            let start = span.start + at as u32;
+            let (message, label) = match depth > DEEPEST {
+                true => ("the brackets are nested too deep", format!("{DEEPEST} within each other at most")),
+                false => ("this clause is too long", format!("{LONGEST} characters at most")),
+            };
+            return Err(Remark::new(BROKEN_LINE, message, Span { start, end: start + 1, ..span }, label)
+                .help("give a part of it a name of its own: a trait, a channel or a reading"));
+        }
+    }
+    Ok(())
 }
 
 /// The first word of a line.

@@ -35,6 +35,15 @@ pub struct Label {
     pub text: String,
 }
 
+/// A change of the text that puts a remark right.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Edit {
+    /// What is replaced.
+    pub span: Span,
+    /// What comes in its place.
+    pub text: String,
+}
+
 /// One message about a rule file.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Remark {
@@ -48,13 +57,15 @@ pub struct Remark {
     pub help: Option<String>,
     /// Severity of this run: the code's own, unless the settings changed it.
     pub severity: Severity,
+    /// Changes that put it right without a person's judgement; none where it takes one.
+    pub edits: Vec<Edit>,
 }
 
 impl Remark {
     /// A remark at one place.
     pub fn new(code: Code, message: impl Into<String>, span: Span, label: impl Into<String>) -> Self {
         let labels = vec![Label { span, text: label.into() }];
-        Remark { code, message: message.into(), labels, help: None, severity: code.severity }
+        Remark { code, message: message.into(), labels, help: None, severity: code.severity, edits: vec![] }
     }
 
     /// Adds a second place.
@@ -75,6 +86,12 @@ impl Remark {
             Some(name) => self.help(format!("did you mean `{name}`?")),
             None => self,
         }
+    }
+
+    /// Adds a change that puts it right.
+    pub fn edit(mut self, span: Span, text: impl Into<String>) -> Self {
+        self.edits.push(Edit { span, text: text.into() });
+        self
     }
 
     /// The main place.

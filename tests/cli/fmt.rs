@@ -98,5 +98,5 @@ fn a_file_that_changes_meanwhile_is_not_overwritten() {
     let run = faultbook(folder.path(), &["fmt", "a.rules"], b"");
     writer.join().unwrap();
     assert_eq!(run.status, 2);
-    assert!(run.err.contains("was changed while it was laid out"), "{}", run.err);
+    assert!(run.err.contains("was changed meanwhile"), "{}", run.err);
 }

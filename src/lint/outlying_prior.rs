@@ -1,0 +1,45 @@
+//! A prior that is out of line with its siblings.
+
+use super::prelude::*;
+use crate::book::{Cause, Id};
+
+pub const LINT: Lint = Lint::book("FB409", "outlying-prior", Severity::Warning, check);
+
+/// Siblings that are wanted before any of them can be out of line.
+const FEWEST: usize = 3;
+/// How many times as common as the commonest, or as rare as the rarest, is out of line: more than a slip of the decimal point.
+const FACTOR: f64 = 10.001;
+
+fn check(subject: &Subject, found: &mut Vec<Remark>) {
+    for (id, cause) in subject.book.causes.iter().filter(|(_, c)| c.prior > 0.0) {
+        let Some((rarest, commonest)) = siblings(subject, id, cause) else { continue };
+        let message = if cause.prior > commonest * FACTOR {
+            format!("`{}` is {:.0} times as common as any cause that shows the same", cause.name(), cause.prior / commonest)
+        } else if cause.prior < rarest / FACTOR {
+            format!("`{}` is {:.0} times as rare as any cause that shows the same", cause.name(), rarest / cause.prior)
+        } else {
+            continue;
+        };
+        let at = subject.clauses(&cause.head, Keyword::Prior).last().map_or(cause.head.span, |c| c.span);
+        let remark = Remark::new(LINT.code, message, at, "out of line");
+        found.push(remark.help("look at the decimal point and the `%`; it alone decides among them until something is measured"));
+    }
+}
+
+/// The least and the greatest prior of the causes that share a finding with this one.
+fn siblings(subject: &Subject, id: Id<Cause>, cause: &Cause) -> Option<(f64, f64)> {
+    let mut priors: Vec<(Id<Cause>, f64)> = Vec::new();
+    for shows in &cause.shows {
+        // a finding that very many causes show says little about kinship, and would cost much
+        for (other, _) in subject.shown(shows.finding).iter().take(100) {
+            let prior = subject.book.causes[*other].prior;
+            if *other != id && prior > 0.0 {
+                priors.push((*other, prior));
+            }
+        }
+    }
+    priors.sort_by_key(|(other, _)| *other);
+    priors.dedup_by_key(|(other, _)| *other);
+    let fold = |f: fn(f64, f64) -> f64| priors.iter().map(|(_, p)| *p).reduce(f);
+    (priors.len() >= FEWEST).then(|| Some((fold(f64::min)?, fold(f64::max)?)))?
+}

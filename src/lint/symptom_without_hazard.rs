@@ -1,0 +1,47 @@
+//! A symptom that means danger to people, with no hazard to say so.
+
+use super::action_without_caution::speaks;
+use super::prelude::*;
+use crate::book::FindingKind;
+
+pub const LINT: Lint = Lint::book("FB307", "symptom-without-hazard", Severity::Warning, check);
+
+/// What speaks of a danger in the title of a symptom: all words of a group. Common practice, no source.
+const DANGERS: &[&[&str]] = &[
+    &["exhaust", "cabin"],
+    &["exhaust", "inside"],
+    &["fumes"],
+    &["smell of fuel"],
+    &["smell of petrol"],
+    &["fuel smell"],
+    &["petrol smell"],
+    &["fuel", "leak"],
+    &["fuel", "drip"],
+    &["brake pedal"],
+    &["brakes", "fail"],
+    &["brakes", "pull"],
+    &["oil pressure lamp"],
+    &["overheat"],
+    &["boils over"],
+    &["airbag lamp"],
+    &["steering", "loose"],
+    &["steering", "locks"],
+    &["smell", "burning"],
+    &["smoke", "cabin"],
+    &["flames"],
+    &["its own oil"],
+];
+
+fn check(subject: &Subject, found: &mut Vec<Remark>) {
+    for (_, finding) in subject.book.findings.iter().filter(|(_, f)| f.hazards.is_empty()) {
+        if !matches!(finding.kind, FindingKind::Symptom { .. }) {
+            continue;
+        }
+        let title = finding.title().to_lowercase();
+        let Some(danger) = DANGERS.iter().find(|words| words.iter().all(|w| speaks(&title, w))) else { continue };
+        let message = format!("`{}` can mean danger to people and raises no hazard", finding.name());
+        let label = format!("{}: expected a `hazard` clause", danger.join(", "));
+        let remark = Remark::new(LINT.code, message, finding.head.span, label);
+        found.push(remark.help("name the hazard, so that it stands above every plan once this is found"));
+    }
+}
