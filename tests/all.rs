@@ -41,4 +41,3 @@ fn layered(texts: &[(String, &str)]) -> Book {
     let (book, remarks) = read(&sources, &[documents]);
     book.unwrap_or_else(|| panic!("{remarks:?}"))
 }
-

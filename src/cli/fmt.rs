@@ -33,7 +33,8 @@ fn from_input(arguments: &Fmt, out: &mut Out) -> Result<u8, Failure> {
     let (laid, text) = lay(&arguments.stdin_name, &bytes, out)?;
     match text {
         Some(text) if !arguments.check && !arguments.json => {
-            out.say(&text)?;
+            // as it is, to the byte: it goes back into the file
+            out.say_styled(&text)?;
             Ok(0)
         }
         _ => say(&[laid], arguments, out),
