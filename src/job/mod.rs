@@ -5,6 +5,7 @@
 mod evidence;
 mod input;
 mod journal;
+pub mod log;
 mod reading;
 mod sheet;
 mod traits;
