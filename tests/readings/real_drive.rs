@@ -28,9 +28,13 @@ fn every_row_and_the_whole_time_is_read() {
 #[test]
 fn channels_span_what_they_span() {
     let book = book_with(&[]);
-    for (channel, least, most) in
-        [("rpm", 188.0, 2785.0), ("manifold-pressure", 36.0, 231.0), ("air-flow", 6.91, 83.55), ("speed", 0.0, 91.0), ("coolant", 16.0, 91.0)]
-    {
+    for (channel, least, most) in [
+        ("rpm", 188.0, 2785.0),
+        ("manifold-pressure", 36.0, 231.0),
+        ("air-flow", 6.91, 83.55),
+        ("speed", 0.0, 91.0),
+        ("coolant", 16.0, 91.0),
+    ] {
         let trace = traced(&book, LOG, channel).trace.expect("a curve was asked for");
         assert_eq!(trace.range(), Some((least, most)), "{channel}");
     }
@@ -44,7 +48,8 @@ fn coolant_warms_up_at_the_times_it_does() {
         let book = book_with(&[("warm-up", "s", &below)]);
         near(taken(&book, &drive(&book, LOG), "warm-up").value, seconds, 0.5);
     }
-    let book = book_with(&[("first", "degC", "coolant take first"), ("most", "degC", "coolant take most"), ("last", "degC", "coolant take last")]);
+    let book =
+        book_with(&[("first", "degC", "coolant take first"), ("most", "degC", "coolant take most"), ("last", "degC", "coolant take last")]);
     let drive = drive(&book, LOG);
     assert_eq!(["first", "most", "last"].map(|name| taken(&book, &drive, name).value), [16.0, 91.0, 89.0]);
 }

@@ -27,7 +27,7 @@ pub fn number(cell: &[u8], comma: bool) -> Cell {
 }
 
 /// Digits with one decimal sign, as nearly every cell is: a whole number below 2^53 over a power of ten up to 10^15 is rounded once, so it is right to the last bit.
-fn plain(cell: &[u8], comma: bool) -> Option<f64> {
+pub fn plain(cell: &[u8], comma: bool) -> Option<f64> {
     let (negative, digits) = match cell {
         [b'-', rest @ ..] => (true, rest),
         rest => (false, rest),
@@ -116,7 +116,8 @@ mod tests {
 
     #[test]
     fn numbers_are_read_as_the_standard_library_reads_them() {
-        for text in ["0", "-0.5", "13.5", "1726", "83.529411764", "0.1", "123456789.125", "-40", "9007199254740991", "1e3", "  7 ", "+4.25"] {
+        for text in ["0", "-0.5", "13.5", "1726", "83.529411764", "0.1", "123456789.125", "-40", "9007199254740991", "1e3", "  7 ", "+4.25"]
+        {
             let wanted: f64 = text.trim().parse().unwrap();
             assert_eq!(number(text.as_bytes(), false), Cell::Number(wanted), "{text}");
         }

@@ -1,6 +1,6 @@
 //! The column of time -> seconds since the log began, never backwards: midnight, jumps of the recorder's clock, rows a little out of order.
 
-use super::cell::{Cell, number};
+use super::cell::{Cell, number, plain};
 
 /// How a log writes time.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -25,6 +25,8 @@ pub struct Clock {
     last: Option<f64>,
     now: f64,
     day: (Vec<u8>, f64),
+    /// What stands before the seconds, and how many seconds it means.
+    minute: (Vec<u8>, f64),
 }
 
 /// One row's time.
@@ -39,7 +41,7 @@ pub struct Tick {
 impl Clock {
     /// A clock at its beginning; `typical` is the usual step in seconds, which stands in for a jump.
     pub fn new(writing: Writing, comma: bool, typical: f64) -> Clock {
-        Clock { writing, comma, typical, last: None, now: 0.0, day: (vec![], 0.0) }
+        Clock { writing, comma, typical, last: None, now: 0.0, day: (vec![], 0.0), minute: (vec![], 0.0) }
     }
 
     /// The time of the next row; none where the cell holds no time.
@@ -67,6 +69,12 @@ impl Clock {
                 _ => None,
             };
         }
+        // within a minute only the seconds differ
+        if let Some(seconds) = cell.strip_prefix(&self.minute.0[..]).and_then(|rest| plain(rest, true))
+            && !self.minute.0.is_empty()
+        {
+            return Some(self.minute.1 + seconds);
+        }
         let cell = cell.trim_ascii();
         let colon = cell.iter().position(|b| *b == b':')?;
         let start = cell[..colon].iter().rposition(|b| !b.is_ascii_digit()).map_or(0, |at| at + 1);
@@ -74,7 +82,14 @@ impl Clock {
         if self.day.0 != date {
             self.day = (date.to_vec(), days(date).unwrap_or(0.0) * 86_400.0);
         }
-        Some(self.day.1 + time_of_day(clock)?)
+        let time = self.day.1 + time_of_day(clock)?;
+        let seconds = cell.iter().rposition(|b| *b == b':').map(|at| cell.split_at(at + 1));
+        if let Some((before, seconds)) = seconds
+            && let Some(seconds) = plain(seconds, true)
+        {
+            self.minute = (before.to_vec(), time - seconds);
+        }
+        Some(time)
     }
 }
 

@@ -3,16 +3,39 @@
 use super::cell::{Cell, decode, number};
 use super::clock::{Clock, Writing, is_clock};
 use super::heading::key;
+use super::row::Row;
 use crate::book::Unit;
 use crate::job::InputError;
-use csv::ByteRecord;
 
 /// How many rows at the top may stand before the headings.
 const PREAMBLE: usize = 60;
 /// Headings of the column of time, by key.
 const TIMES: &[&str] = &[
-    "time", "timestamp", "datetime", "seconds", "second", "elapsed", "elapsedtime", "millis", "milliseconds", "times", "timems", "timesec", "timeofday",
-    "devicetime", "logtime", "sampletime", "recordtime", "t", "clock", "localtime", "utc", "timeutc", "zeit", "uhrzeit", "zeitstempel",
+    "time",
+    "timestamp",
+    "datetime",
+    "seconds",
+    "second",
+    "elapsed",
+    "elapsedtime",
+    "millis",
+    "milliseconds",
+    "times",
+    "timems",
+    "timesec",
+    "timeofday",
+    "devicetime",
+    "logtime",
+    "sampletime",
+    "recordtime",
+    "t",
+    "clock",
+    "localtime",
+    "utc",
+    "timeutc",
+    "zeit",
+    "uhrzeit",
+    "zeitstempel",
 ];
 /// Headings of a long layout, by key: the name of a sample, its value, its unit.
 const NAMES: &[&str] = &["name", "signal", "channel", "parameter", "quantity", "sensor", "pid", "label", "item", "measurement", "variable"];
@@ -20,7 +43,7 @@ const VALUES: &[&str] = &["value", "reading", "val", "data", "result"];
 const UNITS: &[&str] = &["unit", "units", "uom"];
 
 /// How a log is laid out.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Layout {
     /// Between the cells.
     pub delimiter: u8,
@@ -32,19 +55,19 @@ pub struct Layout {
     pub writing_guessed: bool,
     /// The usual step between rows, in seconds, more than 0.
     pub step: f64,
-    /// Records before the first row of data.
+    /// Rows before the first row of data.
     pub skip: usize,
     /// Where what stands.
     pub columns: Columns,
     /// A row of units under the headings.
-    pub units: Option<ByteRecord>,
+    pub units: Option<Row>,
 }
 
 /// The columns that one row of headings names.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Columns {
     /// The headings.
-    pub headings: ByteRecord,
+    pub headings: Row,
     /// The column of time.
     pub time: usize,
     /// Name, value and unit, where every row is one sample.
@@ -64,11 +87,11 @@ pub struct Long {
 
 impl Columns {
     /// The columns that a row of headings names; none where the row is no such row.
-    pub fn of(row: &ByteRecord) -> Option<Columns> {
-        let keys: Vec<(String, String)> = row.iter().map(|cell| (key(&decode(cell)), bare_key(&decode(cell)))).collect();
+    pub fn of(row: &Row) -> Option<Columns> {
+        let keys: Vec<(String, String)> = row.cells().map(|cell| (key(&decode(cell)), bare_key(&decode(cell)))).collect();
         let find = |words: &[&str]| words.iter().find_map(|w| keys.iter().position(|(whole, bare)| whole == w || bare == w));
         let time = find(TIMES)?;
-        let named = row.iter().filter(|c| !c.is_empty() && number(c, false) == Cell::Other && !is_clock(c)).count();
+        let named = row.cells().filter(|c| !c.is_empty() && number(c, false) == Cell::Other && !is_clock(c)).count();
         if named < 2 {
             return None;
         }
@@ -95,7 +118,7 @@ pub fn sniff(head: &[u8], whole: bool) -> Result<Layout, InputError> {
             "name the columns in the first row, one of them `Time`, with commas, semicolons or tabs between",
         ));
     };
-    let top = rows.iter().position(|r| *r == columns.headings).unwrap_or(0);
+    let top = rows.iter().position(|r| r.same_cells(&columns.headings)).unwrap_or(0);
     let units = rows.get(top + 1).filter(|r| is_units(r)).cloned();
     let skip = top + 1 + usize::from(units.is_some()) + usize::from(hint.is_some());
     let data = &rows[(top + 1 + usize::from(units.is_some())).min(rows.len())..];
@@ -106,7 +129,8 @@ pub fn sniff(head: &[u8], whole: bool) -> Result<Layout, InputError> {
 }
 
 fn readable(head: &[u8]) -> Result<&[u8], InputError> {
-    let wide = head.starts_with(&[0xFF, 0xFE]) || head.starts_with(&[0xFE, 0xFF]) || head.iter().take(200).filter(|b| **b == 0).count() > 20;
+    let wide =
+        head.starts_with(&[0xFF, 0xFE]) || head.starts_with(&[0xFE, 0xFF]) || head.iter().take(200).filter(|b| **b == 0).count() > 20;
     if wide {
         return Err(InputError::new("row 1", "the log is written in UTF-16", "save it as UTF-8 text"));
     }
@@ -127,42 +151,43 @@ fn delimiter_hint(text: &[u8]) -> (Option<u8>, &[u8]) {
 }
 
 /// The rows under one delimiter, with the best row of headings among the first.
-fn candidate(text: &[u8], delimiter: u8, whole: bool) -> Option<(u8, Vec<ByteRecord>, Columns)> {
-    let mut reader = csv::ReaderBuilder::new().delimiter(delimiter).has_headers(false).flexible(true).from_reader(text);
-    let mut rows: Vec<ByteRecord> = reader.byte_records().take(2000).filter_map(Result::ok).collect();
-    if !whole && rows.len() > 1 {
-        rows.pop();
+fn candidate(text: &[u8], delimiter: u8, whole: bool) -> Option<(u8, Vec<Row>, Columns)> {
+    let mut lines: Vec<&[u8]> = text.split(|b| *b == b'\n').collect();
+    if !whole && lines.len() > 1 {
+        lines.pop();
     }
+    let rows = lines.into_iter().filter(|l| !l.is_empty() && *l != b"\r").take(2000).map(|l| Row::of(l, delimiter));
+    let rows: Vec<Row> = rows.collect();
     let mut found = rows.iter().take(PREAMBLE).filter_map(Columns::of);
     let columns = found.next()?;
     Some((delimiter, rows, columns))
 }
 
-fn is_units(row: &ByteRecord) -> bool {
-    let cells: Vec<String> = row.iter().map(decode).filter(|c| !c.is_empty()).collect();
+fn is_units(row: &Row) -> bool {
+    let cells: Vec<String> = row.cells().map(decode).filter(|c| !c.is_empty()).collect();
     let unit = |c: &String| {
         let bare = c.trim_matches(|c: char| "[](){}".contains(c));
         bare == "-" || Unit::parse(bare).is_ok() || matches!(bare, "ms" | "hh:mm:ss" | "°C" | "°F")
     };
-    let numbers = row.iter().any(|c| matches!(number(c, true), Cell::Number(_)) || is_clock(c));
+    let numbers = row.cells().any(|c| matches!(number(c, true), Cell::Number(_)) || is_clock(c));
     !numbers && cells.len() > 1 && cells.iter().filter(|c| unit(c)).count() * 3 >= cells.len() * 2
 }
 
 /// Decimals stand with a comma where some cell has one and none has a full stop.
-fn decimal_comma(data: &[ByteRecord], columns: &Columns, delimiter: u8) -> bool {
-    let cells = || data.iter().flat_map(|r| r.iter().enumerate().filter(|(i, _)| *i != columns.time).map(|(_, c)| c));
+fn decimal_comma(data: &[Row], columns: &Columns, delimiter: u8) -> bool {
+    let cells = || data.iter().flat_map(|r| r.cells().enumerate().filter(|(i, _)| *i != columns.time).map(|(_, c)| c));
     let has = |sign: u8| cells().any(|c| c.contains(&sign) && c.iter().all(|b| b.is_ascii_digit() || *b == sign || *b == b'-'));
     has(b',') && (delimiter != b',' || !has(b'.'))
 }
 
 /// How time is written: by colons, by the unit in the heading, or by the size of the numbers.
-fn writing(data: &[ByteRecord], columns: &Columns, units: Option<&ByteRecord>, comma: bool) -> (Writing, bool) {
-    let times: Vec<&[u8]> = data.iter().filter_map(|r| r.get(columns.time)).take(500).collect();
+fn writing(data: &[Row], columns: &Columns, units: Option<&Row>, comma: bool) -> (Writing, bool) {
+    let times: Vec<&[u8]> = data.iter().map(|r| r.cell(columns.time)).take(500).collect();
     if times.iter().filter(|c| is_clock(c)).count() * 2 > times.len() {
         return (Writing::Clock, false);
     }
-    let heading = decode(columns.headings.get(columns.time).unwrap_or_default());
-    let under = units.and_then(|u| u.get(columns.time)).map(decode).unwrap_or_default();
+    let heading = decode(columns.headings.cell(columns.time));
+    let under = units.map(|u| decode(u.cell(columns.time))).unwrap_or_default();
     let said = [heading.split(['[', '(', '{']).nth(1).unwrap_or("").to_string(), under];
     let said: Vec<String> = said.iter().map(|s| key(s)).filter(|s| !s.is_empty()).collect();
     let unit = said.first().map(String::as_str).or(match key(&heading).as_str() {
@@ -193,9 +218,9 @@ fn by_size(times: &[&[u8]], comma: bool) -> f64 {
     }
 }
 
-fn typical_step(data: &[ByteRecord], time: usize, writing: Writing, comma: bool) -> f64 {
+fn typical_step(data: &[Row], time: usize, writing: Writing, comma: bool) -> f64 {
     let mut clock = Clock::new(writing, comma, 0.0);
-    let times: Vec<f64> = data.iter().filter_map(|r| r.get(time)).filter_map(|c| clock.tick(c)).map(|t| t.now).collect();
+    let times: Vec<f64> = data.iter().filter_map(|r| clock.tick(r.cell(time))).map(|t| t.now).collect();
     median_step(&times).unwrap_or(1.0)
 }
 

@@ -8,6 +8,7 @@ mod gather;
 mod heading;
 mod layout;
 mod reader;
+mod row;
 mod signals;
 mod tally;
 mod trace;

@@ -5,19 +5,17 @@ use super::clock::{Clock, Tick};
 use super::gather::Gatherer;
 use super::heading::{Headings, Meaning};
 use super::layout::{Columns, Layout, Long, sniff};
+use super::row::{Difference, Row, Rows};
 use super::signals::{Cut, Signals};
 use super::trace::Trace;
 use super::{Column, Drive, DriveReading, Fate, Shape, Traced, Unread};
 use crate::book::{Book, Channel, Formula, Id};
 use crate::job::InputError;
-use csv::ByteRecord;
 use std::collections::HashMap;
-use std::io::{self, Cursor, Read};
+use std::io::{self, BufRead, Cursor, Read};
 
 /// The first part of a log, by which its layout is told.
 const HEAD: u64 = 256 * 1024;
-/// A record of more bytes than this is none.
-const LONGEST_RECORD: usize = 1 << 20;
 /// A step of more than this many usual steps, and of more than two seconds, is a pause.
 const PAUSE_STEPS: f64 = 5.0;
 const LEAST_PAUSE: f64 = 2.0;
@@ -27,57 +25,30 @@ const LARGEST: f64 = 1e12;
 const MOST_NAMES: usize = 4096;
 
 /// Reads a log against a book.
-pub fn read(book: &Book, mut input: impl Read, traced: Option<Traced>) -> Result<Drive, InputError> {
+pub fn read(book: &Book, mut input: impl BufRead, traced: Option<Traced>) -> Result<Drive, InputError> {
     let mut head = Vec::new();
     input.by_ref().take(HEAD).read_to_end(&mut head).map_err(|e| unreadable(&e, 1))?;
     let whole = (head.len() as u64) < HEAD;
     let layout = sniff(&head, whole)?;
-    let rest = Guarded { inner: Cursor::new(head).chain(input), since: 0 };
-    let mut rows = csv::ReaderBuilder::new()
-        .delimiter(layout.delimiter)
-        .has_headers(false)
-        .flexible(true)
-        .buffer_capacity(1 << 16)
-        .from_reader(rest);
     let mut feed = Feed::new(book, &layout, traced);
-    let (mut row, mut before) = (ByteRecord::new(), ByteRecord::new());
+    let mut rows = Rows::new(Cursor::new(head).chain(input), layout.delimiter);
     let mut skip = layout.skip;
-    while next(&mut rows, &mut row)? {
+    while let Some(difference) = rows.next(feed.columns.time).map_err(|e| unreadable(&e, rows.line))? {
         if skip > 0 {
             skip -= 1;
             continue;
         }
-        feed.row(&row, &before);
-        std::mem::swap(&mut row, &mut before);
+        feed.row(&rows, &difference);
     }
     Ok(feed.finish())
 }
 
-fn next<R: Read>(rows: &mut csv::Reader<Guarded<R>>, row: &mut ByteRecord) -> Result<bool, InputError> {
-    let more = rows.read_byte_record(row).map_err(|e| unreadable(&e, rows.position().line()));
-    rows.get_mut().since = 0;
-    more
-}
-
-fn unreadable(error: &dyn std::fmt::Display, line: u64) -> InputError {
-    InputError::new(format!("line {line}"), format!("the log can't be read on: {error}"), "check the file and its disk, or cut it before this line")
-}
-
-/// Refuses to read on where a record never ends: a line without an end, or a quote that is never closed.
-struct Guarded<R> {
-    inner: R,
-    since: usize,
-}
-
-impl<R: Read> Read for Guarded<R> {
-    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
-        if self.since > LONGEST_RECORD {
-            return Err(io::Error::other("a row of more than a megabyte, or a quote that is never closed"));
-        }
-        let read = self.inner.read(buffer)?;
-        self.since += read;
-        Ok(read)
-    }
+fn unreadable(error: &io::Error, line: u64) -> InputError {
+    InputError::new(
+        format!("line {line}"),
+        format!("the log can't be read on: {error}"),
+        "check the file and its disk, or cut it before this line",
+    )
 }
 
 /// A column that gives a channel.
@@ -101,7 +72,8 @@ struct Feed<'b> {
     signals: Signals,
     gatherers: Vec<Gatherer<'b>>,
     users: Vec<Vec<u32>>,
-    due: Vec<bool>,
+    due: Vec<u32>,
+    is_due: Vec<bool>,
     trace: Option<(Formula, Vec<Id<Channel>>, Trace)>,
     rows: u64,
     fresh: bool,
@@ -125,7 +97,8 @@ impl<'b> Feed<'b> {
             seen: vec![],
             clock: Clock::new(layout.writing, layout.comma, layout.step),
             pause: LEAST_PAUSE.max(PAUSE_STEPS * layout.step),
-            due: vec![false; gatherers.len()],
+            due: vec![],
+            is_due: vec![false; gatherers.len()],
             users: vec![vec![]; book.channels.len()],
             trace: formula.map(|f| (f.clone(), f.channels(), Trace::default())),
             layout: layout.clone(),
@@ -147,10 +120,11 @@ impl<'b> Feed<'b> {
     fn map(&mut self) {
         self.wide.clear();
         self.fresh = true;
+        (0..self.users.len()).for_each(|channel| self.signals.hush(channel));
         if self.columns.long.is_none() {
             let (headings, time) = (self.columns.headings.clone(), self.columns.time);
-            for (at, heading) in headings.iter().enumerate().filter(|(at, _)| *at != time) {
-                let unit = self.layout.units.as_ref().and_then(|u| u.get(at)).map(<[u8]>::to_vec);
+            for (at, heading) in headings.cells().enumerate().filter(|(at, _)| *at != time) {
+                let unit = self.layout.units.as_ref().map(|u| u.cell(at).to_vec());
                 if let Some(given) = self.meet(heading, unit.as_deref()) {
                     self.wide.push((at, given));
                 }
@@ -195,22 +169,21 @@ impl<'b> Feed<'b> {
         }
     }
 
-    fn row(&mut self, row: &ByteRecord, before: &ByteRecord) {
-        let time = row.get(self.columns.time).unwrap_or_default();
-        let Some(tick) = self.clock.tick(time) else {
-            self.no_time(row);
+    fn row<R>(&mut self, rows: &Rows<R>, difference: &Difference) {
+        let Some(tick) = self.clock.tick(rows.row.cell(self.columns.time)) else {
+            self.no_time(&rows.row, rows.line);
             return;
         };
         self.rows += 1;
         match self.columns.long {
             None => {
                 self.begin(tick);
-                self.wide_row(row, before);
+                self.wide_row(rows, difference);
                 self.end();
             }
             Some(long) => {
-                if let Some(given) = self.sample(row, long) {
-                    self.long_row(row.get(long.value).unwrap_or_default(), given, tick, row);
+                if let Some(given) = self.signal(&rows.row, long) {
+                    self.long_row(rows.row.cell(long.value), given, tick, rows.line);
                 }
             }
         }
@@ -233,7 +206,7 @@ impl<'b> Feed<'b> {
     }
 
     /// Samples of one moment are one row, as they are in a wide layout; the next moment ends it.
-    fn long_row(&mut self, cell: &[u8], given: Given, tick: Tick, row: &ByteRecord) {
+    fn long_row(&mut self, cell: &[u8], given: Given, tick: Tick, line: u64) {
         let joins = self.begun && !tick.jumped && tick.now <= self.signals.now && !self.signals.given_now(given.channel);
         if !joins {
             if self.begun {
@@ -241,50 +214,55 @@ impl<'b> Feed<'b> {
             }
             self.begin(tick);
         }
-        self.cell(cell, given, row);
-    }
-
-    /// A row without a time: the headings once more, as they or others, or nothing that can be read.
-    fn no_time(&mut self, row: &ByteRecord) {
-        match Columns::of(row) {
-            Some(columns) => {
-                self.headings_again += 1;
-                if columns != self.columns {
-                    self.columns = columns;
-                    self.names.clear();
-                    self.map();
-                }
-                if self.begun {
-                    self.end();
-                }
-                let cut = self.signals.restart();
-                self.fresh = true;
-                self.cut(cut);
-            }
-            None if row.iter().all(|c| c.trim_ascii().is_empty()) => {}
-            None => self.bad_rows.add(row.position().map_or(0, csv::Position::line), &decode(row.get(self.columns.time).unwrap_or_default())),
+        if let Some(value) = self.value(cell, given, line) {
+            self.signals.sample(given.channel, value);
         }
     }
 
-    fn wide_row(&mut self, row: &ByteRecord, before: &ByteRecord) {
+    /// A row without a time: the headings once more, as they or others, or nothing that can be read.
+    fn no_time(&mut self, row: &Row, line: u64) {
+        self.fresh = true;
+        let Some(columns) = Columns::of(row) else {
+            if row.cells().any(|c| !c.trim_ascii().is_empty()) {
+                self.bad_rows.add(line, &decode(row.cell(self.columns.time)));
+            }
+            return;
+        };
+        if self.begun {
+            self.end();
+        }
+        self.headings_again += 1;
+        if !columns.headings.same_cells(&self.columns.headings) {
+            self.columns = columns;
+            self.names.clear();
+            self.map();
+        }
+        let cut = self.signals.restart();
+        self.cut(cut);
+    }
+
+    /// Cells that stand as they stood give what they gave.
+    fn wide_row<R>(&mut self, rows: &Rows<R>, difference: &Difference) {
+        let time = self.columns.time;
         for at in 0..self.wide.len() {
             let (column, given) = self.wide[at];
-            let cell = row.get(column).unwrap_or_default();
-            if cell.is_empty() {
-                continue;
-            }
-            if !self.fresh && before.get(column) == Some(cell) && self.signals.slot(given.channel).value.is_finite() {
-                self.signals.again(given.channel);
-            } else {
-                self.cell(cell, given, row);
+            let stands = match difference {
+                Difference::Cells(cells) if column > time => !cells.contains(&column),
+                _ => rows.row.cell(column) == rows.before.cell(column),
+            };
+            if !stands || self.fresh {
+                match self.value(rows.row.cell(column), given, rows.line) {
+                    Some(value) => self.signals.give(given.channel, value),
+                    None => self.signals.hush(given.channel),
+                }
             }
         }
         self.fresh = false;
     }
 
     /// What a sample of a long layout gives.
-    fn sample(&mut self, row: &ByteRecord, long: Long) -> Option<Given> {
-        let (name, unit) = (row.get(long.name).unwrap_or_default(), long.unit.and_then(|u| row.get(u)));
+    fn signal(&mut self, row: &Row, long: Long) -> Option<Given> {
+        let (name, unit) = (row.cell(long.name), long.unit.map(|u| row.cell(u)));
         self.key.clear();
         self.key.extend_from_slice(name);
         self.key.push(0);
@@ -301,11 +279,15 @@ impl<'b> Feed<'b> {
         given
     }
 
-    fn cell(&mut self, cell: &[u8], given: Given, row: &ByteRecord) {
+    /// The value of a cell in the channel's unit.
+    fn value(&mut self, cell: &[u8], given: Given, line: u64) -> Option<f64> {
         match number(cell, self.layout.comma) {
-            Cell::Number(n) if n.abs() < LARGEST => self.signals.give(given.channel, n * given.factor + given.offset),
-            Cell::Empty => {}
-            _ => self.bad_cells.add(row.position().map_or(0, csv::Position::line), &decode(cell)),
+            Cell::Number(n) if n.abs() < LARGEST => Some(n * given.factor + given.offset),
+            Cell::Empty => None,
+            _ => {
+                self.bad_cells.add(line, &decode(cell));
+                None
+            }
         }
     }
 
@@ -313,14 +295,14 @@ impl<'b> Feed<'b> {
     fn look(&mut self) {
         for channel in &self.signals.changed {
             for at in &self.users[*channel] {
-                self.due[*at as usize] = true;
+                if !std::mem::replace(&mut self.is_due[*at as usize], true) {
+                    self.due.push(*at);
+                }
             }
         }
-        if !self.signals.changed.is_empty() {
-            for (at, due) in self.due.iter_mut().enumerate().filter(|(_, due)| **due) {
-                *due = false;
-                self.gatherers[at].look(&self.signals);
-            }
+        for at in self.due.drain(..) {
+            self.is_due[at as usize] = false;
+            self.gatherers[at as usize].look(&self.signals);
         }
         if let Some((formula, channels, trace)) = &mut self.trace
             && channels.iter().any(|c| self.signals.given_now(c.index()))

@@ -33,9 +33,13 @@ pub struct Slot {
     pub least: f64,
     /// Greatest value over the whole log.
     pub most: f64,
-    given: u64,
-    row: u64,
     last: f64,
+    /// Samples before it was given in every row.
+    given: u64,
+    /// The row it was given in last, or since which it is given in every row.
+    row: u64,
+    /// Whether it is given in every row, so that nothing need be noted of it while it stands.
+    every_row: bool,
     at: f64,
     interval: f64,
 }
@@ -93,7 +97,17 @@ impl Signals {
     /// All channels of the book, none known.
     pub fn new(book: &Book) -> Signals {
         let nothing = f64::NAN;
-        let slot = Slot { value: nothing, least: nothing, most: nothing, given: 0, row: 0, last: nothing, at: 0.0, interval: 0.0 };
+        let slot = Slot {
+            value: nothing,
+            least: nothing,
+            most: nothing,
+            last: nothing,
+            given: 0,
+            row: 0,
+            every_row: false,
+            at: 0.0,
+            interval: 0.0,
+        };
         let engine = book.channels.iter().find(|(_, c)| c.pid == Some(ENGINE_SPEED)).map(|(id, _)| id.index());
         Signals {
             slots: vec![slot; book.channels.len()],
@@ -143,12 +157,13 @@ impl Signals {
     /// Samples a channel was given before this row.
     pub fn given_before(&self, channel: usize) -> u64 {
         let slot = &self.slots[channel];
-        slot.given - u64::from(slot.row == self.row)
+        if slot.every_row { slot.given + self.row - slot.row } else { slot.given - u64::from(slot.row == self.row) }
     }
 
     /// Whether a channel was given in this row.
     pub fn given_now(&self, channel: usize) -> bool {
-        self.slots[channel].row == self.row
+        let slot = &self.slots[channel];
+        slot.every_row || slot.row == self.row
     }
 
     /// Begins a row at its time. `pause` is the longest step that is still one recording.
@@ -196,27 +211,44 @@ impl Signals {
         self.ready_at = ready_at;
     }
 
-    /// A channel is given the value it had in the row before.
-    pub fn again(&mut self, channel: usize) {
+    /// A channel is given one sample.
+    pub fn sample(&mut self, channel: usize, value: f64) {
         let (now, row) = (self.now, self.row);
         let slot = &mut self.slots[channel];
-        if slot.row + 1 < row {
-            slot.space(now);
-        }
+        slot.space(now);
         slot.at = now;
         slot.given += 1;
         slot.row = row;
+        self.set(channel, value);
     }
 
-    /// A channel is given a value.
+    /// A channel is given a value in this row, and the same in every row until it is given another or hushed.
     pub fn give(&mut self, channel: usize, value: f64) {
-        if self.slots[channel].row == self.row {
-            return;
-        }
-        self.again(channel);
+        let (now, row) = (self.now, self.row);
         let slot = &mut self.slots[channel];
-        let known = slot.value.is_finite();
-        if known && same(slot.value, value) {
+        if !slot.every_row {
+            slot.space(now);
+            slot.every_row = true;
+            slot.row = row;
+        }
+        self.set(channel, value);
+    }
+
+    /// A channel is no longer given.
+    pub fn hush(&mut self, channel: usize) {
+        let (before, row) = (self.before, self.row);
+        let slot = &mut self.slots[channel];
+        if slot.every_row {
+            slot.every_row = false;
+            slot.given += row - slot.row;
+            slot.row = row.saturating_sub(1);
+            slot.at = before;
+        }
+    }
+
+    fn set(&mut self, channel: usize, value: f64) {
+        let slot = &mut self.slots[channel];
+        if same(slot.value, value) {
             return;
         }
         slot.least = slot.least.min(value);
@@ -284,7 +316,7 @@ impl Signals {
     /// A channel that is no longer given is no longer known.
     fn forget_old(&mut self) {
         for (channel, slot) in self.slots.iter_mut().enumerate() {
-            if slot.value.is_finite() && self.now - slot.at > slot.hold() {
+            if !slot.every_row && slot.value.is_finite() && self.now - slot.at > slot.hold() {
                 slot.value = f64::NAN;
                 self.changed.push(channel);
             }
