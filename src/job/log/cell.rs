@@ -16,6 +16,7 @@ const NOTHING: &[&str] = &["", "-", "--", "---", "n/a", "na", "nan", "null", "no
 
 /// The most digits that a whole number in binary64 holds exactly, and the powers of ten that it divides by exactly.
 const EXACT: u64 = 1 << 53;
+const MOST_DIGITS: usize = 17;
 const TENS: [f64; 16] = [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
 
 /// The number in a cell; `comma` where the log writes decimals with a comma.
@@ -32,25 +33,25 @@ pub fn plain(cell: &[u8], comma: bool) -> Option<f64> {
         [b'-', rest @ ..] => (true, rest),
         rest => (false, rest),
     };
-    let (mut whole, mut after) = (0u64, None);
-    for byte in digits {
-        match byte {
-            b'0'..=b'9' => whole = whole.checked_mul(10)? + u64::from(byte - b'0'),
-            b'.' if after.is_none() => after = Some(0),
-            b',' if comma && after.is_none() => after = Some(0),
-            _ => return None,
-        }
-        if whole >= EXACT {
-            return None;
-        }
-        if byte.is_ascii_digit() {
-            after = after.map(|n| n + 1);
-        }
-    }
-    if digits.is_empty() || (digits.len() == 1 && after.is_some()) {
+    if digits.len() > MOST_DIGITS {
         return None;
     }
-    let number = whole as f64 / TENS.get(after.unwrap_or(0))?;
+    let (mut whole, mut sign) = (0u64, None);
+    for (at, byte) in digits.iter().enumerate() {
+        let digit = byte.wrapping_sub(b'0');
+        if digit < 10 {
+            whole = whole * 10 + u64::from(digit);
+        } else if (*byte == b'.' || *byte == b',' && comma) && sign.is_none() {
+            sign = Some(at);
+        } else {
+            return None;
+        }
+    }
+    if whole >= EXACT || digits.len() == usize::from(sign.is_some()) {
+        return None;
+    }
+    let after = sign.map_or(0, |at| digits.len() - 1 - at);
+    let number = whole as f64 / TENS.get(after)?;
     Some(if negative { -number } else { number })
 }
 

@@ -246,10 +246,7 @@ impl<'b> Feed<'b> {
         let time = self.columns.time;
         for at in 0..self.wide.len() {
             let (column, given) = self.wide[at];
-            let stands = match difference {
-                Difference::Cells(cells) if column > time => !cells.contains(&column),
-                _ => rows.row.cell(column) == rows.before.cell(column),
-            };
+            let stands = matches!(difference, Difference::Cells(cells) if column > time && !cells.contains(&column));
             if !stands || self.fresh {
                 match self.value(rows.row.cell(column), given, rows.line) {
                     Some(value) => self.signals.give(given.channel, value),

@@ -93,26 +93,24 @@ impl Row {
 
     /// Takes the cells' places from the row before, where its delimiters stand at the same places; the cells behind `time` that differ from it.
     fn split_like(&mut self, before: &Row, delimiter: u8, time: usize) -> Option<Range<usize>> {
-        let shifted = |(a, b): (&u8, &u8)| (*a == delimiter) != (*b == delimiter);
-        if !before.plain || self.bytes.len() != before.bytes.len() || time >= before.len() {
+        if !before.plain || self.bytes.len() != before.bytes.len() {
             return None;
         }
-        // without a branch, so that it goes sixteen bytes at a time
-        if self.bytes.iter().zip(&before.bytes).fold(false, |any, pair| any | shifted(pair)) {
-            return None;
-        }
-        let from = before.ends[time] as usize;
+        let from = *before.ends.get(time)? as usize;
         let (new, old) = (&self.bytes[from..], &before.bytes[from..]);
         let head = from + common_head(new, old);
-        let tail = self.bytes.len() - common_tail(new, old);
-        let changed = self.bytes.get(head..tail).unwrap_or_default();
-        if changed.contains(&b'"') || self.bytes[..from].contains(&b'"') {
-            return None;
+        let tail = (self.bytes.len() - common_tail(new, old)).max(head);
+        let shifted = |a: u8, b: u8| (a == delimiter) != (b == delimiter) || a == b'"';
+        for part in [0..from, head..tail] {
+            // without a branch, so that it goes many bytes at a time
+            if self.bytes[part.clone()].iter().zip(&before.bytes[part]).fold(false, |any, (a, b)| any | shifted(*a, *b)) {
+                return None;
+            }
         }
         self.plain = true;
         self.ends.clone_from(&before.ends);
         let cell_of = |place: usize| self.ends.iter().filter(|end| (**end as usize) < place).count();
-        Some(if changed.is_empty() { 0..0 } else { cell_of(head)..cell_of(tail - 1) + 1 })
+        Some(if head == tail { 0..0 } else { cell_of(head)..cell_of(tail - 1) + 1 })
     }
 }
 
