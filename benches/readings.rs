@@ -8,10 +8,10 @@
 use faultbook::book::{Book, read, shipped};
 use faultbook::job::log;
 use faultbook::syntax::{Sources, parse};
+use rustix::time::{ClockId, clock_gettime};
 use std::fs::File;
 use std::io::{BufReader, BufWriter, Write};
-use std::sync::LazyLock;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 const HEADINGS: &str = "Time,Engine Coolant Temperature [°C],Intake Manifold Absolute Pressure [kPa],Engine RPM [RPM],Vehicle Speed Sensor [km/h],\
 Intake Air Temperature [°C],Air Flow Rate from Mass Flow Sensor [g/s],Absolute Throttle Position [%],Ambient Air Temperature [°C],\
@@ -49,7 +49,7 @@ fn main() {
     }
 }
 
-/// The best of three runs, in time on the processor: the machine may be shared.
+/// The best of three runs, in processor time: the machine may be shared.
 fn best(mut run: impl FnMut()) -> Duration {
     let once = |_| {
         let start = clock();
@@ -59,12 +59,10 @@ fn best(mut run: impl FnMut()) -> Duration {
     (0..3).map(once).min().expect("three runs")
 }
 
-/// Time of this thread on the processor (Linux), else the time of day.
+/// Processor time of this process.
 fn clock() -> Duration {
-    static START: LazyLock<Instant> = LazyLock::new(Instant::now);
-    let spent = std::fs::read_to_string("/proc/thread-self/schedstat").ok();
-    let nanos = spent.and_then(|s| s.split_whitespace().next()?.parse().ok());
-    nanos.map_or_else(|| START.elapsed(), Duration::from_nanos)
+    let spent = clock_gettime(ClockId::ProcessCPUTime);
+    Duration::new(spent.tv_sec.unsigned_abs(), spent.tv_nsec as u32)
 }
 
 fn owned_records(path: &std::path::Path) {

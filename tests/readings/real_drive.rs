@@ -51,7 +51,9 @@ fn coolant_warms_up_at_the_times_it_does() {
     let book =
         book_with(&[("first", "degC", "coolant take first"), ("most", "degC", "coolant take most"), ("last", "degC", "coolant take last")]);
     let drive = drive(&book, LOG);
-    assert_eq!(["first", "most", "last"].map(|name| taken(&book, &drive, name).value), [16.0, 91.0, 89.0]);
+    for (name, value) in [("first", 16.0), ("most", 91.0), ("last", 89.0)] {
+        near(taken(&book, &drive, name).value, value, 0.0);
+    }
 }
 
 #[test]
