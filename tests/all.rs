@@ -1,7 +1,7 @@
 //! All integration tests in one binary.
 
 // a panic in a helper of a test is a failed test, as in the test itself
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
 mod belief;
 mod cases;

@@ -137,7 +137,8 @@ fn two_diseases() -> Network {
 fn two_diseases_as_published() {
     let net = two_diseases();
     // Columns: virus A, virus B, vaccinated, disease 1, disease 2, symptom, sign, anomaly, X-ray, echography.
-    let rows: [(&[(usize, usize)], [f64; 10]); 3] = [
+    type Row<'a> = (&'a [(usize, usize)], [f64; 10]);
+    let rows: [Row; 3] = [
         (&[], [0.02, 0.01, 0.8, 0.0268, 0.0180, 0.0517, 0.0285, 0.0275, 0.0414, 0.0722]),
         (&[(4, 1)], [0.6714, 0.3360, 0.8, 1.0, 0.0180, 0.9611, 0.7, 0.0275, 0.0414, 0.0722]),
         (&[(4, 1), (5, 1), (2, 0)], [0.6714, 0.3360, 0.4444, 1.0, 1.0, 0.9972, 0.7, 0.9091, 0.0, 0.7864]),
@@ -234,7 +235,7 @@ fn noisy_max_with_a_leak() {
 /// A two-layer network given by formulas; exact rational arithmetic, then rounded.
 pub fn two_layers(causes: usize, findings: usize) -> Network {
     let prior = |i: usize| if i < 6 { 1.0 / (2 * (i + 2)) as f64 } else { 1.0 / (50 + i) as f64 };
-    let linked = |i: usize, j: usize| (i + 2 * j) % 3 != 0;
+    let linked = |i: usize, j: usize| !(i + 2 * j).is_multiple_of(3);
     let strength = |i: usize, j: usize| (((7 * i + 3 * j) % 9) + 1) as f64 / 10.0;
     let finding = |j: usize| {
         let pushes: Vec<_> = (0..causes).filter(|&i| linked(i, j)).map(|i| (i, strength(i, j))).collect();
