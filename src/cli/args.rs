@@ -21,6 +21,8 @@ pub enum Command {
     Plan(Box<PlanArguments>),
     /// Walk a job from intake to a proven repair, one question at a time; the answers are kept in the sheet
     Walk(Box<WalkArguments>),
+    /// Report on a job: for the customer, for the file, or the plan as a page for the road
+    Report(Box<ReportArguments>),
     /// Judge the cases beside the rules
     Test(Test),
     /// Say what changed between two books, and what that does to plans
@@ -84,6 +86,44 @@ pub struct WalkArguments {
     /// Where the walk stops, print the open question or the end as one JSON document
     #[arg(long)]
     pub json: bool,
+}
+
+/// Arguments of `report`.
+#[derive(Args, Debug, Clone)]
+pub struct ReportArguments {
+    #[command(flatten)]
+    pub job: Job,
+    /// Who reads it
+    #[arg(long = "for", value_name = "READER", value_enum, default_value_t = Reader::Customer)]
+    pub reader: Reader,
+    /// How it is written; `--json` is the same as `--format json`
+    #[arg(long, value_enum, default_value_t = Format::Html)]
+    pub format: Format,
+    /// Write it to a file instead of standard output
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+/// Who reads a report.
+#[derive(ValueEnum, Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reader {
+    /// Who owns the car: what was wrong, how it was proven, what to watch
+    Customer,
+    /// Who must know in a year: all evidence, the journal, the book, the costs
+    File,
+    /// Who lies under the car: the plan, one step after the other
+    Road,
+}
+
+/// How a report is written.
+#[derive(ValueEnum, Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Format {
+    /// One file, no script, nothing from the network
+    Html,
+    /// CommonMark with tables
+    Markdown,
+    /// For scripts
+    Json,
 }
 
 /// Evidence on the command line; it is added to that of the sheet.

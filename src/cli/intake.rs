@@ -19,6 +19,8 @@ pub struct Intake {
     pub book: Book,
     /// The workshop's settings.
     pub settings: Settings,
+    /// The sheet with the flags in it, its journal as it stands in the file.
+    pub sheet: JobSheet,
     /// What is known.
     pub evidence: Evidence,
     /// The car in the bay.
@@ -44,11 +46,12 @@ pub fn intake(job: &Job, out: &mut Out) -> Result<Intake, Failure> {
     let book = sound_book(rules, out)?;
     let mut sheet = job.job.as_deref().map_or_else(|| Ok(JobSheet::default()), read_sheet)?;
     add_flags(&mut sheet, &job.evidence)?;
-    let Standing { sheet, progress, .. } = Standing::new(&book, &sheet);
-    let evidence = evidence(&book, &sheet).map_err(|errors| mistakes(job.job.as_deref(), &errors))?;
+    let standing = Standing::new(&book, &sheet);
+    let (answered, progress) = (standing.sheet, standing.progress);
+    let evidence = evidence(&book, &answered).map_err(|errors| mistakes(job.job.as_deref(), &errors))?;
     let bay = Bay::new(&book, &evidence, &progress, rates(&settings))
         .map_err(|e| Failure::new(format!("the rules make no sound network: {e}"), "run `faultbook lint`"))?;
-    Ok(Intake { book, settings, evidence, bay })
+    Ok(Intake { book, settings, sheet, evidence, bay })
 }
 
 /// The book at these paths, or the remarks on it and a failure.

@@ -13,6 +13,7 @@ mod lint;
 mod out;
 mod plan;
 mod provide;
+mod report;
 mod settings;
 mod test;
 mod walk;
@@ -54,6 +55,7 @@ fn run(command: &Command, out: &mut Out) -> Result<u8, Failure> {
         Command::Weigh(job) => weigh::run(job, out),
         Command::Plan(arguments) => plan::run(arguments, out),
         Command::Walk(arguments) => walk::run(arguments, out),
+        Command::Report(arguments) => report::run(arguments, out),
         Command::Test(arguments) => test::run(arguments, out),
         Command::Compare(arguments) => compare::run(arguments, out),
         Command::Provide(arguments) => provide::run(arguments, out),

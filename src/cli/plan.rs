@@ -17,36 +17,40 @@ const REPAIRS_FROM: f64 = 0.1;
 /// Runs the command.
 pub fn run(arguments: &PlanArguments, out: &mut Out) -> Result<u8, Failure> {
     let intake = intake(&arguments.job, out)?;
-    let rates = intake.rates();
+    let look = out.look;
+    let text = planned(&intake, |page| match arguments.job.json {
+        true => report::json(&report::plan::document(page, arguments.whole)),
+        false => report::plan::text(page, look, arguments.whole),
+    })?;
+    out.say(&text)?;
+    Ok(0)
+}
+
+/// Plans a job and shows it.
+pub fn planned<T>(intake: &Intake, show: impl FnOnce(&Planned) -> T) -> Result<T, Failure> {
     let Intake { book, settings, evidence, bay, .. } = intake;
-    let beliefs = believe(&book, &bay.car)?;
+    let beliefs = believe(book, &bay.car)?;
     let planned = plan(&bay.model, &Budget::PLAN, &Limits::default()).map_err(|error| match error {
-        PlanError::Contradiction(found) => contradiction(&book, &bay.car, &found),
+        PlanError::Contradiction(found) => contradiction(book, &bay.car, &found),
         other => Failure::new(other.to_string(), "look at the evidence and the rules again"),
     })?;
     let unproven = match planned.next.first().map(|n| n.step) {
         Some(Step::Fix(a)) => match bay.acts[a] {
-            Act::Fix(fix) => unproven(&book, &bay, fix, &Limits::default()),
+            Act::Fix(fix) => unproven(book, bay, fix, &Limits::default()),
             Act::Check(_) => None,
         },
         _ => None,
     };
-    let page = Planned {
-        book: &book,
-        evidence: &evidence,
-        bay: &bay,
+    Ok(show(&Planned {
+        book,
+        evidence,
+        bay,
         beliefs: &beliefs,
         plan: &planned,
-        hazards: &raised(&book, &evidence, &bay, &beliefs),
-        questions: &questions(&book, &evidence, &bay, &beliefs, rates),
-        repairs: &repairs(&book, &bay, &beliefs, REPAIRS_FROM),
+        hazards: &raised(book, evidence, bay, &beliefs),
+        questions: &questions(book, evidence, bay, &beliefs, intake.rates()),
+        repairs: &repairs(book, bay, &beliefs, REPAIRS_FROM),
         unproven: unproven.as_ref(),
         currency: &settings.currency,
-    };
-    if arguments.job.json {
-        out.say(&report::json(&report::plan::document(&page, arguments.whole)))?;
-    } else {
-        out.say(&report::plan::text(&page, out.look, arguments.whole))?;
-    }
-    Ok(0)
+    }))
 }

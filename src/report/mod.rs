@@ -3,6 +3,7 @@
 pub mod cases;
 pub mod compare;
 pub mod explain;
+pub mod job;
 pub mod layout;
 pub mod lint;
 pub mod plan;

@@ -156,7 +156,8 @@ pub fn document(p: &Planned, whole: bool) -> PlanDocument {
     }
 }
 
-fn hazards(p: &Planned) -> Vec<HazardDocument> {
+/// Dangers, worst first.
+pub fn hazards(p: &Planned) -> Vec<HazardDocument> {
     let one = |r: &crate::bay::Raised| {
         let hazard = &p.book.hazards[r.hazard];
         let findings = r.findings.iter().map(|f| p.book.findings[*f].name().to_string());
@@ -242,7 +243,8 @@ fn repairs(p: &Planned) -> Vec<RepairDocument> {
     p.repairs.iter().map(one).collect()
 }
 
-fn aftercare(p: &Planned) -> Vec<AftercareDocument> {
+/// What must follow the likely repairs, in order, each once.
+pub fn aftercare(p: &Planned) -> Vec<AftercareDocument> {
     let steps = crate::bay::aftercare(p.book, p.repairs);
     let one = |id| {
         let step: &crate::book::Aftercare = &p.book.aftercare[id];

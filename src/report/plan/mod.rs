@@ -4,8 +4,9 @@ mod document;
 mod text;
 mod tree;
 
-pub use document::{PlanDocument, document};
+pub use document::{AftercareDocument, HazardDocument, PlanDocument, aftercare, document, hazards, step};
 pub use text::text;
+pub use tree::{Numbered, Onward, numbered};
 
 use crate::bay::{Act, Bay, Question, Raised, Repair, Unproven};
 use crate::belief::Beliefs;

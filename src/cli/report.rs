@@ -1,0 +1,71 @@
+//! `report`: a job as a page for one reader.
+
+use super::args::{Format, Reader, ReportArguments};
+use super::failure::Failure;
+use super::files::harmless;
+use super::intake::{Intake, intake};
+use super::out::Out;
+use super::plan::planned;
+use super::weigh::believe;
+use crate::report;
+use crate::report::job::{Case, Page, customer, file, html, markdown, road};
+use crate::walk::Standing;
+use serde::Serialize;
+use std::path::Path;
+
+/// Runs the command.
+pub fn run(arguments: &ReportArguments, out: &mut Out) -> Result<u8, Failure> {
+    let intake = intake(&arguments.job, out)?;
+    let format = if arguments.job.json { Format::Json } else { arguments.format };
+    let text = match arguments.reader {
+        Reader::Road => {
+            let sheet = &intake.sheet;
+            let title = sheet.title.clone().unwrap_or_else(|| "Job without a title".into());
+            let document = planned(&intake, |page| road(page, &title, &sheet.vehicle.note))?;
+            render(format, &document, || document.page())
+        }
+        Reader::Customer => {
+            let document = with_case(&intake, customer)?;
+            render(format, &document, || document.page())
+        }
+        Reader::File => {
+            let document = with_case(&intake, file)?;
+            render(format, &document, || document.page())
+        }
+    };
+    match &arguments.out {
+        Some(path) => save(path, &text, out)?,
+        None => out.say(&text)?,
+    }
+    Ok(0)
+}
+
+fn with_case<T>(intake: &Intake, make: impl FnOnce(&Case) -> T) -> Result<T, Failure> {
+    let book = &intake.book;
+    let standing = Standing::new(book, &intake.sheet);
+    let beliefs = believe(book, &intake.bay.car)?;
+    Ok(make(&Case {
+        book,
+        sheet: &intake.sheet,
+        standing: &standing,
+        evidence: &intake.evidence,
+        bay: &intake.bay,
+        beliefs: &beliefs,
+        rates: intake.rates(),
+        currency: &intake.settings.currency,
+    }))
+}
+
+fn render<T: Serialize>(format: Format, document: &T, page: impl Fn() -> Page) -> String {
+    match format {
+        Format::Html => html(&page()),
+        Format::Markdown => markdown(&page()),
+        Format::Json => report::json(document),
+    }
+}
+
+fn save(path: &Path, text: &str, out: &mut Out) -> Result<(), Failure> {
+    std::fs::write(path, harmless(text))
+        .map_err(|e| Failure::new(format!("`{}` can't be written: {e}", path.display()), "check the folder, its permissions and the disk"))?;
+    out.tell(&format!("Written to `{}`.", path.display()))
+}

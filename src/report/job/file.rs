@@ -1,0 +1,228 @@
+//! The report for the file: all evidence in order, the journal with its times, the book it was made with, the costs.
+
+use super::case::Case;
+use super::chart::{ChartDocument, charts};
+use super::costs::{CostsDocument, costs};
+use super::customer::{StatusDocument, repair, words};
+use super::history::{EntryDocument, history};
+use super::page::{Block, Page, Section, alert, danger};
+use super::proofs::{DoneDocument, done};
+use super::story::{self, AftercareDone, WrongDocument};
+use super::{CAUTION, SCHEMA};
+use crate::book::Headed;
+use crate::job::{CodeStatus, Observation};
+use crate::report::plan::HazardDocument;
+use crate::report::seen::observation;
+use crate::report::weigh::ranked;
+use crate::report::words::{minutes, money, number, percent};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// `report --for file`.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct FileDocument {
+    /// Version of this shape.
+    pub schema: u32,
+    /// The job's title.
+    pub title: String,
+    /// The day, as written.
+    pub day: String,
+    /// How the job stands.
+    pub status: StatusDocument,
+    /// Why it was closed with something open; empty where nothing was.
+    pub reason: String,
+    /// The book of this report.
+    pub book: BookDocument,
+    /// First figures of the digests of other books that answers were given under.
+    pub other_books: Vec<String>,
+    /// What the sheet says of vehicle, complaint and scan: a name and its words.
+    pub intake: Vec<(String, String)>,
+    /// Everything seen, in order.
+    pub evidence: Vec<EvidenceDocument>,
+    /// Dangers raised.
+    pub dangers: Vec<HazardDocument>,
+    /// Causes by all that was seen, likeliest first, each with its probability.
+    pub causes: Vec<(String, f64)>,
+    /// What was wrong.
+    pub wrong: Vec<WrongDocument>,
+    /// Repairs with their proofs.
+    pub done: Vec<DoneDocument>,
+    /// What was measured.
+    pub charts: Vec<ChartDocument>,
+    /// What followed the repair.
+    pub aftercare: Vec<AftercareDone>,
+    /// The journal.
+    pub journal: Vec<EntryDocument>,
+    /// Files attached and drives logged, by path.
+    pub attachments: Vec<String>,
+    /// The costs.
+    pub costs: CostsDocument,
+}
+
+/// Which book.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct BookDocument {
+    /// Its name.
+    pub name: String,
+    /// Its title.
+    pub title: String,
+    /// Its version.
+    pub version: String,
+    /// SHA-256 of its texts, hexadecimal.
+    pub digest: String,
+}
+
+/// One thing seen.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct EvidenceDocument {
+    /// The finding's name.
+    pub id: String,
+    /// What was seen, in words.
+    pub words: String,
+    /// Its state.
+    pub state: String,
+    /// Whether it is anything but normal.
+    pub abnormal: bool,
+}
+
+/// Makes the document.
+pub fn file(case: &Case) -> FileDocument {
+    let about = &case.book.about;
+    let causes = ranked(&case.beliefs.causes, 8).into_iter();
+    FileDocument {
+        schema: SCHEMA,
+        title: case.title().into(),
+        day: case.day().into(),
+        status: StatusDocument::of(case),
+        reason: case.sheet.closed.as_ref().map_or(String::new(), |c| c.reason.clone()),
+        book: BookDocument {
+            name: about.name.clone(),
+            title: about.title.clone(),
+            version: about.version.clone(),
+            digest: about.digest.clone(),
+        },
+        other_books: other_books(case),
+        intake: intake(case),
+        evidence: case.seen().map(|o| evidence(case, o)).collect(),
+        dangers: story::dangers(case),
+        causes: causes.map(|(c, p)| (case.book.causes[case.bay.car.causes[c]].title().into(), p)).collect(),
+        wrong: story::wrong(case),
+        done: done(case),
+        charts: charts(case),
+        aftercare: story::aftercare(case),
+        journal: history(case),
+        attachments: attachments(case),
+        costs: costs(case),
+    }
+}
+
+fn other_books(case: &Case) -> Vec<String> {
+    let mut out: Vec<String> = case.sheet.journal.iter().map(|e| e.book.clone()).collect();
+    out.retain(|b| !case.book.about.digest.starts_with(b.as_str()));
+    out.dedup();
+    out
+}
+
+fn evidence(case: &Case, o: &Observation) -> EvidenceDocument {
+    let finding = &case.book.findings[o.finding];
+    EvidenceDocument {
+        id: finding.name().into(),
+        words: observation(case.book, o),
+        state: finding.states[o.likeliest_state()].clone(),
+        abnormal: o.abnormal(),
+    }
+}
+
+fn attachments(case: &Case) -> Vec<String> {
+    let attached = case.sheet.journal.iter().filter(|e| e.ask == "attach").map(|e| e.answer.clone());
+    attached.chain(case.sheet.logs.iter().cloned()).collect()
+}
+
+/// What the sheet says, the answers of the walk in it; what it does not say is left out.
+fn intake(case: &Case) -> Vec<(String, String)> {
+    let sheet = &case.standing.sheet;
+    let codes = sheet.scan.codes.iter().map(|c| format!("{}{}", c.code(), status(c.status())));
+    let scan = [("every module read", sheet.scan.complete), ("memory cleared a short while before", sheet.scan.cleared)];
+    let scan: Vec<&str> = scan.iter().filter(|(_, yes)| *yes).map(|(w, _)| *w).collect();
+    let lines = [
+        ("Vehicle", sheet.vehicle.note.clone()),
+        ("Fitted", sheet.vehicle.fitted.join(", ")),
+        ("Not fitted", sheet.vehicle.not_fitted.join(", ")),
+        ("Customer's words", sheet.complaint.words.clone()),
+        ("Done before", sheet.complaint.done_before.join("; ")),
+        ("Codes", codes.collect::<Vec<_>>().join(", ")),
+        ("Scan", scan.join("; ")),
+        ("Codes without a rule", case.evidence.unknown_codes.iter().map(|u| u.code.clone()).collect::<Vec<_>>().join(", ")),
+        ("Left out", case.evidence.left_out.join("; ")),
+    ];
+    lines.into_iter().filter(|(_, text)| !text.is_empty()).map(|(name, text)| (name.to_string(), text)).collect()
+}
+
+fn status(status: CodeStatus) -> &'static str {
+    match status {
+        CodeStatus::Confirmed => "",
+        CodeStatus::Pending => " (pending)",
+        CodeStatus::Permanent => " (permanent)",
+        CodeStatus::History => " (history)",
+    }
+}
+
+impl FileDocument {
+    /// Lays it out.
+    pub fn page(&self) -> Page {
+        let intake = self.intake.iter().map(|(name, text)| vec![name.clone(), text.clone()]).collect();
+        let evidence = self.evidence.iter().enumerate().map(|(i, e)| vec![format!("{}", i + 1), e.words.clone()]).collect();
+        let causes: Vec<String> = self.causes.iter().map(|(title, p)| format!("{title}: {}", percent(*p))).collect();
+        let sections = [
+            Section::new("Intake", vec![Block::table(&["What", "As given"], intake)]),
+            Section::new("Dangers", self.dangers.iter().map(danger).collect()),
+            Section::new("Evidence, in order", vec![Block::table(&["No.", "Seen"], evidence)]),
+            Section::new("Causes, by all that was seen", vec![Block::list(&causes)]),
+            Section::new("What was wrong", vec![Block::list(&words(&self.wrong, WrongDocument::words))]),
+            self.repairs(),
+            Section::new("Readings", self.charts.iter().cloned().map(Block::Chart).collect()),
+            Section::new("After the repair", vec![Block::list(&words(&self.aftercare, AftercareDone::words))]),
+            Section::new("Journal", vec![Block::table(&["Time (UTC)", "What", "Answer"], self.journal.iter().map(entry).collect())]),
+            Section::new("Attached", vec![Block::list(&self.attachments)]),
+            self.costs(),
+            self.book(),
+        ];
+        Page::new(&self.title, "Report for the file", vec![self.day.clone()]).lead(self.status.words()).sections(sections)
+    }
+
+    fn repairs(&self) -> Section {
+        let mut blocks: Vec<Block> = self.done.iter().flat_map(repair).collect();
+        if !self.reason.is_empty() {
+            blocks.push(alert("note", "Closed all the same, because", vec![self.reason.clone()]));
+        }
+        Section::new("Repairs and their proofs", blocks)
+    }
+
+    fn costs(&self) -> Section {
+        let c = &self.costs;
+        let price = |x: f64| format!("{} {}", money(x), c.currency).trim_end().to_string();
+        let mut rows: Vec<Vec<String>> =
+            c.lines.iter().map(|l| vec![l.what.clone(), number(l.minutes), price(l.parts), price(l.cost)]).collect();
+        if rows.is_empty() {
+            return Section::new("Costs", vec![]);
+        }
+        rows.push(vec!["All".into(), number(c.minutes), String::new(), price(c.total)]);
+        let note = format!("By the book's times and prices, {} for an hour of work: {} in all.", price(c.rate), minutes(c.minutes));
+        Section::new("Costs", vec![Block::Text(note), Block::table(&["What", "Minutes", "Parts", "Cost"], rows)])
+    }
+
+    fn book(&self) -> Section {
+        let b = &self.book;
+        let mut lines = vec![format!("{} ({}), version {}", b.title, b.name, b.version), format!("SHA-256 of its rules: {}", b.digest)];
+        if !self.other_books.is_empty() {
+            lines.push(format!("Some answers were given under other versions of the rules: {}.", self.other_books.join(", ")));
+        }
+        Section::new("The book of rules", vec![Block::list(&lines), Block::text(CAUTION)])
+    }
+}
+
+fn entry(e: &EntryDocument) -> Vec<String> {
+    let at = e.at.trim_end_matches('Z').replace('T', " ");
+    let back = if e.taken_back { " (taken back)" } else { "" };
+    vec![at, e.what.clone(), format!("{}{back}", e.answer)]
+}

@@ -1,0 +1,88 @@
+//! The journal in words: every entry in order, those taken back marked as such.
+
+use super::case::Case;
+use crate::book::{Book, Headed};
+use crate::job::Entry;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// One entry of the journal.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct EntryDocument {
+    /// When, UTC, as written.
+    pub at: String,
+    /// First figures of the digest of the book it was given under.
+    pub book: String,
+    /// What was asked, as written.
+    pub ask: String,
+    /// What was asked, in words.
+    pub what: String,
+    /// The answer, as written.
+    pub answer: String,
+    /// Whether it was taken back later.
+    pub taken_back: bool,
+}
+
+/// The whole journal.
+pub fn history(case: &Case) -> Vec<EntryDocument> {
+    let gone = taken_back(&case.sheet.journal);
+    let one = |(i, e): (usize, &Entry)| EntryDocument {
+        at: e.at.clone(),
+        book: e.book.clone(),
+        ask: e.ask.clone(),
+        what: what(case.book, &e.ask),
+        answer: e.answer.clone(),
+        taken_back: gone.contains(&i),
+    };
+    case.sheet.journal.iter().enumerate().map(one).collect()
+}
+
+/// Numbers of the entries that a later `back` takes away; the same rule as [`crate::job::effective`].
+fn taken_back(entries: &[Entry]) -> Vec<usize> {
+    let (mut kept, mut gone) = (Vec::new(), Vec::new());
+    for (i, entry) in entries.iter().enumerate() {
+        match entry.ask.as_str() {
+            "back" => gone.extend(kept.pop()),
+            "note" | "attach" => {}
+            _ => kept.push(i),
+        }
+    }
+    gone
+}
+
+/// What was asked, in words; as written where this book has no such name.
+fn what(book: &Book, ask: &str) -> String {
+    let (topic, name) = ask.split_once(':').unwrap_or((ask, ""));
+    let finding = book.findings.find(name).map(|id| book.findings[id].title());
+    let words = match topic {
+        "symptom" => finding.map(|t| format!("Asked: {t}")),
+        "find" => finding.map(|t| format!("Seen: {t}")),
+        "proof" => finding.map(|t| format!("Proof: {t}")),
+        "do" | "prove" => act(book, name),
+        "trait" => book.traits.find(name).map(|id| format!("Vehicle: {}", book.traits[id].title())),
+        "danger" => book.hazards.find(name).map(|id| format!("Danger dealt with: {}", book.hazards[id].title())),
+        "gone" => book.fixes.find(name).map(|id| format!("Complaint gone after: {}", book.fixes[id].title())),
+        "aftercare" => book.aftercare.find(name).map(|id| format!("After the repair: {}", book.aftercare[id].title())),
+        _ => plain(topic).map(String::from),
+    };
+    words.unwrap_or_else(|| ask.to_string())
+}
+
+fn act(book: &Book, name: &str) -> Option<String> {
+    let check = book.checks.find(name).map(|id| format!("Check: {}", book.checks[id].title()));
+    check.or_else(|| book.fixes.find(name).map(|id| format!("Fix: {}", book.fixes[id].title())))
+}
+
+fn plain(topic: &str) -> Option<&'static str> {
+    Some(match topic {
+        "words" => "The customer's words",
+        "codes" => "Codes stored",
+        "scan" => "Every module read, nothing cleared",
+        "refer" => "Handed to a specialist",
+        "close" => "Closed",
+        "note" => "Note",
+        "attach" => "Attached",
+        "back" => "Went back one answer",
+        _ => return None,
+    })
+}

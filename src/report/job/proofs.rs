@@ -1,0 +1,88 @@
+//! What was repaired, and how each repair was proven.
+
+use super::case::Case;
+use crate::bay::proof_words;
+use crate::book::{Finding, Headed, Id};
+use crate::walk::Proof;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// A repair that was done.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct DoneDocument {
+    /// The fix's name.
+    pub id: String,
+    /// Its title.
+    pub title: String,
+    /// Whether the complaint was gone after it; none where not asked.
+    pub gone: Option<bool>,
+    /// Its proofs.
+    pub proofs: Vec<ProofDocument>,
+}
+
+/// One proof.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct ProofDocument {
+    /// What is read.
+    pub id: String,
+    /// What it must show, with its limit.
+    pub must: String,
+    /// What it showed, as it was given; none where it was not read.
+    pub showed: Option<String>,
+    /// Whether it is inside its limit.
+    pub held: bool,
+}
+
+/// The repairs, in order.
+pub fn done(case: &Case) -> Vec<DoneDocument> {
+    let one = |f: &crate::walk::FixDone| {
+        let fix = &case.book.fixes[f.fix];
+        let proofs = f.proofs.iter().map(|p| proof(case, p)).collect();
+        DoneDocument { id: fix.name().into(), title: fix.title().into(), gone: f.gone, proofs }
+    };
+    case.standing.fixes.iter().map(one).collect()
+}
+
+fn proof(case: &Case, proof: &Proof) -> ProofDocument {
+    let finding = &case.book.findings[proof.finding];
+    let showed = proof.seen.as_ref().map(|(_, text)| text.clone()).filter(|t| t != "not-seen");
+    ProofDocument { id: finding.name().into(), must: proof_words(case.book, proof.finding, proof.wanted), showed, held: holds(proof) }
+}
+
+fn holds(proof: &Proof) -> bool {
+    proof.seen.as_ref().is_some_and(|(state, _)| *state == proof.wanted)
+}
+
+/// Findings whose last proof was not read or is out of its limit.
+pub fn open(case: &Case) -> Vec<Id<Finding>> {
+    let all: Vec<&Proof> = case.standing.fixes.iter().flat_map(|f| &f.proofs).collect();
+    let last = |p: &&Proof| all.iter().rfind(|q| q.finding == p.finding).is_some_and(|q| holds(q));
+    let mut out: Vec<Id<Finding>> = all.iter().filter(|p| !last(p)).map(|p| p.finding).collect();
+    out.sort();
+    out.dedup();
+    out
+}
+
+impl ProofDocument {
+    /// In words.
+    pub fn words(&self) -> String {
+        let showed = self.showed.as_deref().map_or("It was not read.".to_string(), |s| format!("It showed: {s}."));
+        let end = match (self.held, self.showed.is_some()) {
+            (true, _) => " Inside its limit: proven.",
+            (false, true) => " Out of its limit: not proven.",
+            (false, false) => " Not proven.",
+        };
+        format!("{}. {showed}{end}", self.must)
+    }
+}
+
+impl DoneDocument {
+    /// Whether the complaint was gone, in words; empty where not asked.
+    pub fn outcome(&self) -> &'static str {
+        match self.gone {
+            Some(true) => "The complaint was gone after it.",
+            Some(false) => "The complaint was still there after it.",
+            None => "",
+        }
+    }
+}
