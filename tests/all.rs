@@ -12,6 +12,7 @@ mod outside;
 mod pages;
 mod plan;
 mod readings;
+mod report;
 mod run;
 mod syntax;
 mod walk;

@@ -71,8 +71,7 @@ fn chart(case: &Case, id: Id<Finding>) -> Option<ChartDocument> {
         to: Some(*high).filter(|x| x.is_finite()),
         wanted: state == wanted,
     };
-    let bands: Vec<BandDocument> =
-        gauge.bands.iter().enumerate().flat_map(|(s, pieces)| pieces.iter().map(move |p| piece(s, p))).collect();
+    let bands: Vec<BandDocument> = gauge.bands.iter().enumerate().flat_map(|(s, pieces)| pieces.iter().map(move |p| piece(s, p))).collect();
     let points = points(case, id, &bands);
     let unit = gauge.unit.text.clone();
     (!points.is_empty()).then(|| ChartDocument { id: finding.name().into(), title: finding.title().into(), unit, bands, points })

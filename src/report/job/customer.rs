@@ -139,7 +139,8 @@ impl CustomerDocument {
 
     fn cautions(&self) -> Section {
         let past = self.status == StatusDocument::Proven && !self.dangers.is_empty();
-        let mut blocks = vec![Block::text(if past { "The fault brought these dangers; with the repair they are over." } else { "" })];
+        let mut blocks =
+            vec![Block::text(if past { "The fault raised these dangers. Should one show again, do what stands here." } else { "" })];
         blocks.extend(self.dangers.iter().map(super::page::danger));
         blocks.push(Block::text("A reading holds for the day it was taken."));
         blocks.push(Block::text(CAUTION));

@@ -35,4 +35,5 @@ pub use story::{AftercareDone, WrongDocument};
 const SCHEMA: u32 = 1;
 
 /// What every reader must know before he leans on a page of ours.
-const CAUTION: &str = "The cautions shown are the usual ones and not complete. The vehicle maker's data, local rules and licensed practice come first.";
+const CAUTION: &str =
+    "The cautions shown are the usual ones and not complete. The vehicle maker's data, local rules and licensed practice come first.";

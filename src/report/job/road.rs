@@ -2,7 +2,7 @@
 
 use super::SCHEMA;
 use crate::bay::{Act, Question, band_words, proof_words};
-use crate::book::{Access, Headed, Hazard, Id, Tool};
+use crate::book::{Access, Hazard, Headed, Id, Tool};
 use crate::plan::Step;
 use crate::report::plan::{AftercareDocument, HazardDocument, Numbered, Onward, Planned, aftercare, hazards, numbered, step};
 use schemars::JsonSchema;

@@ -104,7 +104,8 @@ pub fn dangers(case: &Case) -> Vec<HazardDocument> {
 
 /// What to keep an eye on.
 pub fn watch(case: &Case) -> Vec<String> {
-    let unproven = open(case).into_iter().map(|f| format!("Not proven by a reading inside its limit: {}. Have it read again.", case.finding(f)));
+    let unproven =
+        open(case).into_iter().map(|f| format!("Not proven by a reading inside its limit: {}. Have it read again.", case.finding(f)));
     let wrong = case.wrong();
     let mut strained: Vec<(Id<Cause>, Id<Cause>)> = Vec::new();
     for root in &wrong {
@@ -113,7 +114,8 @@ pub fn watch(case: &Case) -> Vec<String> {
         strained.extend(brings.filter(|c| !wrong.contains(c) && case.weight(*c) >= 0.05).map(|c| (*root, c)));
     }
     let title = |c: Id<Cause>| case.book.causes[c].title();
-    let strained = strained.into_iter().map(|(root, c)| format!("“{}” can bring about “{}”: look at it at the next visit.", title(root), title(c)));
+    let strained =
+        strained.into_iter().map(|(root, c)| format!("“{}” can bring about “{}”: look at it at the next visit.", title(root), title(c)));
     let again = complaint(case).into_iter().map(|c| format!("If this comes back, bring the car in: {c}."));
     unproven.chain(strained).chain(again).collect()
 }

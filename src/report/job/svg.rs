@@ -24,7 +24,7 @@ pub fn svg(chart: &ChartDocument, index: usize) -> Markup {
             desc id=(desc) { "Limits: " (chart.limits()) ". Measured: " (chart.words()) "." }
             @for band in &chart.bands { (shade(&scale, band, bottom)) }
             @for x in ticks(&scale, chart) { (tick(&scale, x, bottom, &chart.unit)) }
-            @for (row, point) in chart.points.iter().enumerate() { (mark(&scale, point, TOP + 15.0 + ROW * row as f64, &chart.unit)) }
+            @for (row, point) in chart.points.iter().enumerate() { (mark(&scale, point, TOP + 15.0 + ROW * row as f64, chart)) }
         }
     }
 }
@@ -86,10 +86,14 @@ fn tick(scale: &Scale, value: f64, bottom: f64, unit: &str) -> Markup {
 }
 
 /// A ring before a repair, a full dot after it, its words on the side with room.
-fn mark(scale: &Scale, point: &PointDocument, y: f64, unit: &str) -> Markup {
+fn mark(scale: &Scale, point: &PointDocument, y: f64, chart: &ChartDocument) -> Markup {
     let x = scale.x(point.value);
-    let words = format!("{} {} {unit}", point.label, number(point.value));
-    let right = x + 12.0 + words.chars().count() as f64 * LETTER < WIDTH - LEFT;
+    let words = format!("{} {} {}", point.label, number(point.value), chart.unit);
+    let long = 12.0 + words.chars().count() as f64 * LETTER;
+    // words do not run over a limit where the other side is free
+    let free =
+        |from: f64, to: f64| from > LEFT && to < WIDTH - LEFT && !ticks(scale, chart).iter().any(|t| (from..to).contains(&scale.x(*t)));
+    let right = free(x, x + long) || (!free(x - long, x) && x + long < WIDTH - LEFT);
     let (at, anchor) = if right { (x + 10.0, "start") } else { (x - 10.0, "end") };
     html! {
         circle class=(if point.after { "after" } else { "before" }) cx=(x) cy=(y) r="5" {}

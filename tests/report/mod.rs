@@ -1,0 +1,83 @@
+//! The three reports of a job: golden pages, what hostile sheets come out as, headings, contrast, the shape of the JSON, pictures.
+
+mod shape;
+
+use crate::run::{Done, faultbook, root, scratch};
+use std::process::Command;
+
+const READERS: [&str; 3] = ["customer", "file", "road"];
+
+/// The report of a sheet beside this file.
+fn report(sheet: &str, reader: &str, format: &str) -> Done {
+    of(&format!("tests/report/{sheet}.toml"), reader, format)
+}
+
+fn of(path: &str, reader: &str, format: &str) -> Done {
+    let done = faultbook(&["report", path, "--rules", "tests/report/queue.rules", "--for", reader, "--format", format]);
+    assert_eq!(done.status, 0, "{}", done.err);
+    done
+}
+
+fn sheet_of(reader: &str) -> &'static str {
+    if reader == "road" { "open" } else { "closed" }
+}
+
+#[test]
+fn pages_of_an_example_job() {
+    for reader in READERS {
+        for format in ["markdown", "html"] {
+            insta::assert_snapshot!(format!("{reader}-{format}"), report(sheet_of(reader), reader, format).out);
+        }
+    }
+}
+
+#[test]
+fn a_proof_out_of_its_limit_is_not_called_proven() {
+    let folder = scratch("report-unproven");
+    let text = std::fs::read_to_string(root().join("tests/report/closed.toml")).unwrap();
+    let text = text.replace("97 °C", "109 °C").replace("cured = true", "cured = true\nreason = \"the customer had to leave\"");
+    std::fs::write(folder.join("job.toml"), text).unwrap();
+    let page = of(folder.join("job.toml").to_str().unwrap(), "customer", "markdown").out;
+    assert!(page.contains("the repair is not proven in full"), "{page}");
+    assert!(page.contains("It showed: 109 °C. Out of its limit: not proven."), "{page}");
+    assert!(page.contains("> the customer had to leave"), "the reason stands in the report: {page}");
+    assert!(page.contains("Have it read again."), "{page}");
+}
+
+#[test]
+fn a_file_is_written_as_it_would_be_printed() {
+    let folder = scratch("report-out");
+    let file = folder.join("r.html");
+    let sheet = "tests/report/closed.toml";
+    let done = faultbook(&["report", sheet, "--rules", "tests/report/queue.rules", "--out", file.to_str().unwrap()]);
+    assert_eq!((done.status, done.out.as_str()), (0, ""), "{}", done.err);
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), report("closed", "customer", "html").out);
+    let nowhere = folder.join("none/r.html");
+    let refused = faultbook(&["report", sheet, "--rules", "tests/report/queue.rules", "--out", nowhere.to_str().unwrap()]);
+    assert_eq!(refused.status, 2);
+    assert!(refused.err.contains("can't be written") && refused.err.contains("help: check the folder"), "{}", refused.err);
+}
+
+/// Needs chromium; a machine without it has seen nothing wrong, and says so.
+#[test]
+fn pictures_at_phone_and_paper_size() {
+    let folder = scratch("report-screens");
+    let script = root().join("tests/report/screens.sh");
+    let done = Command::new("bash").arg(script).arg(env!("CARGO_BIN_EXE_faultbook")).arg(&folder).output().unwrap();
+    if done.status.code() == Some(3) {
+        eprintln!("skipped: chromium is missing");
+        return;
+    }
+    assert!(done.status.success(), "{}", String::from_utf8_lossy(&done.stderr));
+    for reader in READERS {
+        let png = std::fs::read(folder.join(format!("{reader}-phone.png"))).unwrap();
+        // PNG (ISO/IEC 15948): width and height stand at byte 16
+        let size = |at: usize| u32::from_be_bytes(png[at..at + 4].try_into().unwrap());
+        assert_eq!((size(16), size(20)), (390, 844), "{reader}");
+        let pdf = std::fs::read(folder.join(format!("{reader}.pdf"))).unwrap();
+        // A4 is 210 x 297 mm (ISO 216), 595 x 842 points
+        assert!(String::from_utf8_lossy(&pdf).contains("/MediaBox [0 0 59"), "{reader}: not on A4");
+        let wide = std::fs::read_to_string(folder.join(format!("{reader}-width.txt"))).unwrap();
+        assert_eq!(wide.trim(), "390", "{reader}: the page is wider than the phone");
+    }
+}
