@@ -23,6 +23,8 @@ pub enum Command {
     Walk(Box<WalkArguments>),
     /// Report on a job: for the customer, for the file, or the plan as a page for the road
     Report(Box<ReportArguments>),
+    /// Turn logged drives into readings
+    Readings(ReadingsArguments),
     /// Judge the cases beside the rules
     Test(Test),
     /// Say what changed between two books, and what that does to plans
@@ -167,6 +169,31 @@ pub struct Money {
     /// Money it costs to hand the car to a specialist
     #[arg(long, value_name = "MONEY")]
     pub refer_cost: Option<f64>,
+}
+
+/// Arguments of `readings`.
+#[derive(Args, Debug)]
+pub struct ReadingsArguments {
+    /// Logged drives (CSV of any layout); `-` for standard input
+    #[arg(required = true, value_name = "LOG")]
+    pub logs: Vec<PathBuf>,
+    #[command(flatten)]
+    pub rules: Rules,
+    /// A trait the vehicle has; a reading is judged where it is known to apply
+    #[arg(long = "trait", value_name = "NAME")]
+    pub traits: Vec<String>,
+    /// A trait the vehicle has not
+    #[arg(long = "no-trait", value_name = "NAME")]
+    pub no_traits: Vec<String>,
+    /// Draw this reading or channel over time instead
+    #[arg(long, value_name = "NAME")]
+    pub chart: Option<String>,
+    /// Also write the drawing as SVG
+    #[arg(long, value_name = "FILE", requires = "chart")]
+    pub svg: Option<PathBuf>,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// Arguments of `lint`.

@@ -4,6 +4,7 @@ use super::args::{EvidenceFlags, Job};
 use super::failure::Failure;
 use super::files::{load, read_text};
 use super::out::Out;
+use super::readings::add_drives;
 use super::settings::Settings;
 use crate::bay::{Bay, Rates};
 use crate::book::Book;
@@ -46,12 +47,23 @@ pub fn intake(job: &Job, out: &mut Out) -> Result<Intake, Failure> {
     let book = sound_book(rules, out)?;
     let mut sheet = job.job.as_deref().map_or_else(|| Ok(JobSheet::default()), read_sheet)?;
     add_flags(&mut sheet, &job.evidence)?;
+    add_logs(&book, &mut sheet, &start)?;
     let standing = Standing::new(&book, &sheet);
     let (answered, progress) = (standing.sheet, standing.progress);
     let evidence = evidence(&book, &answered).map_err(|errors| mistakes(job.job.as_deref(), &errors))?;
     let bay = Bay::new(&book, &evidence, &progress, rates(&settings))
         .map_err(|e| Failure::new(format!("the rules make no sound network: {e}"), "run `faultbook lint`"))?;
     Ok(Intake { book, settings, sheet, evidence, bay })
+}
+
+/// Puts the readings of the logged drives that the sheet names into it; `path` is the sheet's own.
+pub fn add_logs(book: &Book, sheet: &mut JobSheet, path: &Path) -> Result<(), Failure> {
+    if sheet.logs.is_empty() {
+        return Ok(());
+    }
+    // what the walk has asked of the vehicle since counts too
+    let vehicle = Standing::new(book, sheet).sheet.vehicle;
+    add_drives(book, sheet, &vehicle, path.parent().unwrap_or(Path::new(".")))
 }
 
 /// The book at these paths, or the remarks on it and a failure.
@@ -86,7 +98,8 @@ fn read_input() -> Result<String, Failure> {
     }
 }
 
-fn mistakes(path: Option<&Path>, errors: &[InputError]) -> Failure {
+/// Mistakes in a sheet or in flags, as one failure.
+pub fn mistakes(path: Option<&Path>, errors: &[InputError]) -> Failure {
     let place = path.map_or(String::new(), |p| format!("{}: ", p.display()));
     let mut message = format!("{place}{} can't be used", if errors.len() == 1 { "one thing" } else { "some things" });
     for error in errors {

@@ -13,6 +13,7 @@ mod lint;
 mod out;
 mod plan;
 mod provide;
+mod readings;
 mod report;
 mod settings;
 mod test;
@@ -59,6 +60,7 @@ fn run(command: &Command, out: &mut Out) -> Result<u8, Failure> {
         Command::Test(arguments) => test::run(arguments, out),
         Command::Compare(arguments) => compare::run(arguments, out),
         Command::Provide(arguments) => provide::run(arguments, out),
+        Command::Readings(arguments) => readings::run(arguments, out),
         Command::Lint(arguments) => lint::run(arguments, out),
         Command::Explain(arguments) => explain::run(arguments, out),
         Command::Fmt(arguments) => fmt::run(arguments, out),

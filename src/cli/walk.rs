@@ -3,7 +3,7 @@
 use super::args::WalkArguments;
 use super::failure::Failure;
 use super::files::{harmless, read_text};
-use super::intake::{read_sheet, sound_book};
+use super::intake::{add_logs, read_sheet, sound_book};
 use super::journal::Journal;
 use super::out::Out;
 use super::settings::Settings;
@@ -19,7 +19,8 @@ pub fn run(arguments: &WalkArguments, out: &mut Out) -> Result<u8, Failure> {
     let settings = Settings::find(&arguments.job, &arguments.money)?;
     let rules = if arguments.rules.rules.is_empty() { &settings.rules } else { &arguments.rules.rules };
     let book = sound_book(rules, out)?;
-    let sheet = read_sheet(&arguments.job)?;
+    let mut sheet = read_sheet(&arguments.job)?;
+    add_logs(&book, &mut sheet, &arguments.job)?;
     let journal = Journal::open(&arguments.job, &book.about.digest)?;
     let rates = Rates { per_hour: settings.rate, refer: settings.refer_cost };
     let answers = Answers::new(arguments)?;

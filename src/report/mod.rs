@@ -1,12 +1,14 @@
 //! Any result -> text, JSON or HTML. Renderers never check and never decide; checks never print.
 
 pub mod cases;
+pub mod chart;
 pub mod compare;
 pub mod explain;
 pub mod job;
 pub mod layout;
 pub mod lint;
 pub mod plan;
+pub mod readings;
 pub mod remarks;
 pub mod seen;
 pub mod walk;

@@ -47,35 +47,32 @@ impl<'b> Headings<'b> {
     pub fn meaning(&self, heading: &[u8], unit: Option<&[u8]>) -> Meaning {
         let text = decode(heading);
         let unit = unit.map(decode).filter(|u| !u.is_empty());
-        if let Some(id) = self.by_key.get(&key(&text)) {
-            return self.with_unit(*id, unit.as_deref(), true);
-        }
-        // the unit stands behind the name: in brackets, or after a comma, a dash, a space
         let mut wrong = Meaning::Unknown;
+        // the unit stands behind the name: in brackets, or after a comma, a dash, a space
         for (at, _) in text.char_indices().rev().filter(|(_, c)| !c.is_alphanumeric()) {
             let (name, tail) = text.split_at(at);
             let Some(id) = self.by_key.get(&key(name)) else { continue };
-            let bracketed = tail.trim_start().starts_with(['[', '(', '{']);
             let inside = tail.trim_matches(|c: char| c.is_whitespace() || "[](){},;:-_".contains(c));
-            let found = self.with_unit(*id, Some(inside).filter(|u| !u.is_empty()).or(unit.as_deref()), bracketed);
-            match found {
-                Meaning::Channel { .. } => return found,
-                Meaning::WrongUnit(..) if bracketed => wrong = found,
+            if inside.is_empty() {
+                continue;
+            }
+            match self.with_unit(*id, Some(inside)) {
+                found @ Meaning::Channel { .. } => return found,
+                unfit if tail.trim_start().starts_with(['[', '(', '{']) => wrong = unfit,
                 _ => {}
             }
         }
-        wrong
+        self.by_key.get(&key(&text)).map_or(wrong, |id| self.with_unit(*id, unit.as_deref()))
     }
 
-    fn with_unit(&self, channel: Id<Channel>, unit: Option<&str>, sure: bool) -> Meaning {
+    fn with_unit(&self, channel: Id<Channel>, unit: Option<&str>) -> Meaning {
         let own = self.book.channels[channel].unit.as_ref();
         let (Some(own), Some(unit)) = (own, unit) else {
             return Meaning::Channel { channel, factor: 1.0, offset: 0.0, unit_said: own.is_none() };
         };
         match conversion(own, unit) {
             Ok((factor, offset)) => Meaning::Channel { channel, factor, offset, unit_said: true },
-            Err(_) if sure => Meaning::WrongUnit(channel, unit.to_string()),
-            Err(_) => Meaning::Unknown,
+            Err(_) => Meaning::WrongUnit(channel, unit.to_string()),
         }
     }
 }

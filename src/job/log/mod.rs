@@ -6,6 +6,7 @@ mod cell;
 mod clock;
 mod gather;
 mod heading;
+mod judge;
 mod layout;
 mod reader;
 mod row;
@@ -15,6 +16,7 @@ mod trace;
 
 pub use clock::Writing;
 pub use gather::{Lack, Taken};
+pub use judge::{Judged, Verdict, judge};
 pub use reader::read;
 pub use signals::Pauses;
 pub use trace::Trace;

@@ -10,17 +10,20 @@ pub struct Trace {
     pub width: f64,
     /// Least and greatest value of each stretch from the beginning of the log; none where nothing was sampled.
     pub stretches: Vec<Option<(f64, f64)>>,
+    /// The first sample and the last.
+    pub ends: Option<(f64, f64)>,
 }
 
 impl Default for Trace {
     fn default() -> Self {
-        Trace { width: 0.05, stretches: vec![] }
+        Trace { width: 0.05, stretches: vec![], ends: None }
     }
 }
 
 impl Trace {
     /// Adds a sample at a time in seconds, 0 or more.
     pub fn add(&mut self, time: f64, value: f64) {
+        self.ends = Some(self.ends.map_or((value, value), |(first, _)| (first, value)));
         while time / self.width >= MOST as f64 {
             self.halve();
         }
