@@ -2,6 +2,7 @@
 
 use super::failure::Failure;
 use crate::book::{self, Book, shipped};
+pub use crate::job::harmless;
 use crate::syntax::{Block, Document, Keyword, Kind, Remark, Severity, Sources, Value, parse};
 use std::fs;
 use std::io::{self, Write};
@@ -207,13 +208,6 @@ fn replace(path: &Path, text: &str) -> std::io::Result<()> {
         fs::remove_file(&beside).ok();
     }
     done
-}
-
-/// Text without control characters that could drive a terminal or turn the direction of writing; each becomes a visible mark.
-pub fn harmless(text: &str) -> String {
-    let bad =
-        |c: char| (c.is_control() && !matches!(c, '\n' | '\r' | '\t')) || matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}');
-    if text.contains(bad) { text.replace(bad, "\u{FFFD}") } else { text.to_string() }
 }
 
 #[cfg(test)]

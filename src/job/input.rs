@@ -25,3 +25,10 @@ impl fmt::Display for InputError {
         write!(f, "{}: {}\n  help: {}", self.place, self.message, self.help)
     }
 }
+
+/// Text without control characters that could drive a terminal or turn the direction of writing; each becomes a visible mark.
+pub fn harmless(text: &str) -> String {
+    let bad =
+        |c: char| (c.is_control() && !matches!(c, '\n' | '\r' | '\t')) || matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}');
+    if text.contains(bad) { text.replace(bad, "\u{FFFD}") } else { text.to_string() }
+}

@@ -12,7 +12,7 @@ mod traits;
 mod words;
 
 pub use evidence::{Evidence, Heard, Observation, Shown, UnknownCode, evidence};
-pub use input::InputError;
+pub use input::{InputError, harmless};
 pub use journal::{Closed, Entry, effective};
 pub use reading::{band_weights, parse_quantity};
 pub use sheet::{CodeEntry, CodeStatus, Complaint, JobSheet, ReadingEntry, Scan, Vehicle};

@@ -51,3 +51,8 @@ pub fn number(x: f64) -> String {
 pub fn heading(text: &str) -> String {
     format!("{text}\n{}\n", "─".repeat(text.chars().count()))
 }
+
+/// A heading whose text may be longer than the page is wide.
+pub fn long_heading(text: &str, width: usize) -> String {
+    format!("{}\n{}\n", wrap(text, width, "", ""), "─".repeat(text.chars().count().min(width)))
+}

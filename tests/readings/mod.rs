@@ -1,6 +1,7 @@
 //! Logged drives: windows of the book, the reader of logs, and the readings that come out.
 
 mod layouts;
+mod pages;
 mod real_drive;
 mod trust;
 mod window;

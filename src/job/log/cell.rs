@@ -1,5 +1,7 @@
 //! One cell of a log: its text cleaned, its number read. Neither ever fails: what is no number is said to be none.
 
+use crate::job::harmless;
+
 /// What a cell holds.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Cell {
@@ -88,7 +90,7 @@ fn thousands(text: &str, sign: char) -> bool {
     first && groups.all(|g| g.len() == 3 && digits(g))
 }
 
-/// A cell as text: UTF-8, or else Latin-1; without a byte order mark, and with signs that were encoded twice put right.
+/// A cell as text: UTF-8, or else Latin-1; without a byte order mark, with signs that were encoded twice put right, and nothing that drives a terminal.
 pub fn decode(cell: &[u8]) -> String {
     let text = match std::str::from_utf8(cell) {
         Ok(text) => text.to_string(),
@@ -108,7 +110,7 @@ pub fn decode(cell: &[u8]) -> String {
             _ => out.push(c),
         }
     }
-    out.trim().to_string()
+    harmless(out.trim())
 }
 
 #[cfg(test)]

@@ -9,6 +9,9 @@ pub use text::text;
 use crate::book::{Book, Headed, Take};
 use crate::job::log::{Drive, Trace, Traced};
 
+/// A limit is drawn where the curve keeps a part of the height of at least one in four.
+const FLAT: f64 = 3.0;
+
 /// What is drawn.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Chart {
@@ -47,11 +50,11 @@ impl Chart {
         })
     }
 
-    /// Least and greatest value to draw: the curve, and a limit of the normal band that lies no further off than the curve is high.
+    /// Least and greatest value to draw: the curve, and a limit of the normal band unless that would press the curve flat.
     fn span(&self) -> (f64, f64) {
         let (least, most) = self.curve.range().unwrap_or((0.0, 1.0));
         let height = (most - least).max(1e-9 + 0.05 * most.abs());
-        let near = |limit: &f64| limit.is_finite() && *limit > least - height && *limit < most + height;
+        let near = |limit: &f64| limit.is_finite() && *limit > least - FLAT * height && *limit < most + FLAT * height;
         let limits = self.bands.first().map_or(vec![], |(_, ranges)| ranges.iter().flat_map(|(a, b)| [*a, *b]).collect::<Vec<_>>());
         let (low, high) = limits.iter().filter(|l| near(l)).fold((least, most), |(low, high), l| (low.min(*l), high.max(*l)));
         let margin = (high - low).max(height) * 0.06;

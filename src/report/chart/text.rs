@@ -3,7 +3,7 @@
 use super::{Chart, tick, time};
 use crate::report::Look;
 use crate::report::explain::ranges;
-use crate::report::words::{number, wrap};
+use crate::report::words::{long_heading, number, wrap};
 
 /// Lines of the drawing.
 const LINES: usize = 12;
@@ -16,9 +16,7 @@ pub fn text(chart: &Chart, look: Look) -> String {
     let side = labels.iter().map(|l| l.chars().count()).max().unwrap_or(0);
     let width = look.width.saturating_sub(side + 2).max(10);
     let columns = columns(chart, width);
-    let title = title(chart);
-    let line = "─".repeat(title.chars().count().min(look.width));
-    let mut out = format!("{}\n{line}\n", wrap(&title, look.width, "", ""));
+    let mut out = long_heading(&title(chart), look.width);
     for (line, label) in labels.iter().enumerate() {
         let dotted = limits.iter().any(|l| line_of(*l, low, high) == line);
         let cells: String = columns.iter().map(|c| cell(*c, line, low, high, dotted)).collect();

@@ -51,10 +51,8 @@ pub struct ReadingDocument {
     /// The likeliest state; null where it may not be judged.
     pub state: Option<String>,
     /// How much each state counts, where it may be judged.
-    #[serde(skip_serializing_if = "IndexMap::is_empty")]
     pub weights: IndexMap<String, f64>,
     /// Traits that must be known before it may be judged.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub unknown_traits: Vec<String>,
     /// Samples it was taken of.
     pub samples: u64,
@@ -76,7 +74,6 @@ pub struct LackDocument {
     /// The same in words.
     pub words: String,
     /// Channels that no column gives.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub channels: Vec<String>,
 }
 

@@ -4,17 +4,17 @@ use super::{LogPage, lack};
 use crate::book::{Book, Channel, Finding, Headed, Id};
 use crate::job::log::{Drive, Fate, Lack, Shape, Taken, Unread, Verdict, Writing};
 use crate::report::Look;
-use crate::report::words::{heading, minutes, number, wrap};
+use crate::report::words::{heading, long_heading, minutes, number, wrap};
 use indexmap::IndexMap;
 
 /// The page for people.
 pub fn text(book: &Book, page: &LogPage, look: Look) -> String {
-    let mut out = heading(page.name);
+    let mut out = long_heading(page.name, look.width);
     out.push_str(&(wrap(&recording(page.drive), look.width, "", "") + "\n\n"));
     let states = |abnormal: bool| move |v: &Verdict| matches!(v, Verdict::Stands(_, w) if (likeliest(w) > 0) == abnormal);
     out.push_str(&section(book, page, "Out of order", look, states(true)));
     out.push_str(&section(book, page, "In order", look, states(false)));
-    out.push_str(&section(book, page, "Not judged: say what the vehicle has", look, |v| matches!(v, Verdict::Open(..))));
+    out.push_str(&section(book, page, "Not judged: say what is fitted", look, |v| matches!(v, Verdict::Open(..))));
     out.push_str(&lacks(book, page, look));
     out.push_str(&columns(book, page.drive, look));
     out.trim_end().to_string() + "\n"
@@ -56,10 +56,13 @@ fn recording(drive: &Drive) -> String {
     }
     let unread = |what: &str, unread: &Unread| {
         let (line, text) = unread.first.as_ref()?;
-        Some(format!("{} {what} could not be read, the first in line {line}: `{text}`.", unread.count))
+        Some(match unread.count {
+            1 => format!("One {what} could not be read, in line {line}: `{text}`."),
+            n => format!("{n} {what}s could not be read, the first in line {line}: `{text}`."),
+        })
     };
-    parts.extend(unread("rows", &drive.bad_rows));
-    parts.extend(unread("cells", &drive.bad_cells));
+    parts.extend(unread("row", &drive.bad_rows));
+    parts.extend(unread("cell", &drive.bad_cells));
     parts.join(" ")
 }
 
