@@ -360,6 +360,8 @@ pub enum Document {
     Weigh,
     /// `plan --json`
     Plan,
+    /// `readings --json`
+    Readings,
     /// `test --json`
     Test,
     /// `compare --json`

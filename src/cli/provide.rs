@@ -6,7 +6,7 @@ use super::out::Out;
 use super::settings::Settings;
 use crate::cases::Expect;
 use crate::job::JobSheet;
-use crate::report::{self, cases, compare, plan, weigh};
+use crate::report::{self, cases, compare, plan, readings, weigh};
 use clap::CommandFactory;
 use schemars::schema_for;
 use std::path::Path;
@@ -32,6 +32,7 @@ fn schema(document: Document) -> schemars::Schema {
         Document::Settings => schema_for!(Settings),
         Document::Weigh => schema_for!(weigh::WeighDocument),
         Document::Plan => schema_for!(plan::PlanDocument),
+        Document::Readings => schema_for!(readings::ReadingsDocument),
         Document::Test => schema_for!(cases::TestDocument),
         Document::Compare => schema_for!(compare::CompareDocument),
     }

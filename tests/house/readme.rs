@@ -39,7 +39,7 @@ fn its_commands_run() {
 
 #[test]
 fn links_lead_to_files() {
-    for page in ["README.md", "DEVELOPERS.md", "docs/language.md", "docs/job-sheet.md", "docs/report.md"] {
+    for page in ["README.md", "DEVELOPERS.md", "docs/language.md", "docs/job-sheet.md", "docs/readings.md", "docs/report.md"] {
         let text = std::fs::read_to_string(root().join(page)).unwrap();
         let folder = root().join(page).parent().unwrap().to_path_buf();
         for link in text.split("](").skip(1).map(|r| r.split(')').next().unwrap()) {
