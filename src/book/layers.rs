@@ -70,6 +70,7 @@ fn apply(block: &mut Block, amendment: &Block, remarks: &mut Vec<Remark>) {
     if let Some(title) = &amendment.title {
         block.title = Some(title.clone());
     }
+    block.broken |= amendment.broken;
     for clause in &amendment.clauses {
         match &clause.value {
             Value::Drop { keyword, words } => drop_clause(block, clause, keyword, words, remarks),
@@ -191,6 +192,7 @@ pub fn implied_code(name: &Word) -> Block {
         clauses: vec![],
         leading: vec![],
         trailing: None,
+        broken: false,
         span: name.span,
     }
 }

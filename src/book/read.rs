@@ -6,9 +6,9 @@ use super::names::{Names, canonical, code_name};
 use super::table::Table;
 use super::types::*;
 use super::{build, clauses, findings, graphs};
-use crate::syntax::{Block, Document, Keyword, Kind, Remark, Severity, Sources, Value};
+use crate::syntax::{Block, Document, Keyword, Kind, Remark, Severity, Sources, Span, Value};
 use sha2::{Digest, Sha256};
-use std::collections::HashSet;
+use std::collections::{BTreeMap, HashSet};
 
 /// Makes one book of layers of documents, the first at the bottom. There is a book where no remark is an error.
 pub fn read(sources: &Sources, layers: &[Vec<Document>]) -> (Option<Book>, Vec<Remark>) {
@@ -24,7 +24,16 @@ pub fn read(sources: &Sources, layers: &[Vec<Document>]) -> (Option<Book>, Vec<R
         remarks.extend(never_there(book));
     }
     let sound = !remarks.iter().any(|r| r.severity == Severity::Error);
+    spare_broken(&blocks, &mut remarks);
     (book.filter(|_| sound), remarks)
+}
+
+/// What seems to be missing from a block with a broken line may stand in that line, and that line has its own remark.
+fn spare_broken(blocks: &[Block], remarks: &mut Vec<Remark>) {
+    let broken: BTreeMap<Span, Span> = blocks.iter().filter(|b| b.broken).map(|b| (Span { end: 0, ..b.span }, b.reach())).collect();
+    let in_broken = |span: Span| broken.range(..=span).next_back().is_some_and(|(_, r)| r.file == span.file && span.start <= r.end);
+    let of_absence = |r: &Remark| [CLAUSE_MISSING, NEVER_THERE, BAND_GAP].contains(&r.code);
+    remarks.retain(|r| !(of_absence(r) && r.span().is_some_and(in_broken)));
 }
 
 /// A book without a scale of its own uses those of the book that ships, and any book may name its sources.

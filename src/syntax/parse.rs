@@ -29,6 +29,15 @@ pub fn parse(file: FileId, text: &str) -> (Document, Vec<Remark>) {
     (reader.document, reader.remarks)
 }
 
+/// A block without a title stands all the same, so that those who name it don't seem to name nothing.
+fn untitled(block: &Block) -> Option<Remark> {
+    let needs_title = block.kind.value != Kind::Code && !block.amends;
+    (needs_title && block.title.is_none()).then(|| {
+        Remark::new(NAMELESS_BLOCK, format!("`{}` has no title", block.name.value), block.name.span, "expected a title after it")
+            .help("put the words people should see in double quotes")
+    })
+}
+
 /// What can't be shown was no text to begin with: a picture, an archive, another encoding.
 fn not_text(file: FileId, at: usize) -> Remark {
     let span = Span { file, start: at as u32, end: at as u32 };
@@ -80,6 +89,7 @@ impl<'t> Reader<'t> {
         let leading = std::mem::take(&mut self.waiting);
         match self.read_header(span) {
             Ok(block) => {
+                self.remarks.extend(untitled(&block));
                 self.document.blocks.push(Block { leading, ..block });
                 self.place = Place::InBlock;
             }
@@ -103,7 +113,6 @@ impl<'t> Reader<'t> {
         let mut pairs = Grammar::parse(Rule::header, source).map_err(|e| broken(&e, source, rest))?;
         let at = shapes::At::new(rest);
         let head = shapes::header(pairs.next(), &at);
-        let needs_title = !matches!(kind, Kind::Code) && !amends;
         match (head.name, head.title, head.extra) {
             (_, _, Some(extra)) => Err(Remark::new(
                 BROKEN_LINE,
@@ -113,10 +122,6 @@ impl<'t> Reader<'t> {
             )),
             (None, _, _) => Err(Remark::new(NAMELESS_BLOCK, format!("this `{kind}` has no name"), kind_span, "expected a name after it")
                 .help(format!("write it in kebab-case: `{kind} my-name \"Title\"`"))),
-            (Some(name), None, _) if needs_title => {
-                Err(Remark::new(NAMELESS_BLOCK, format!("`{}` has no title", name.value), name.span, "expected a title after it")
-                    .help("put the words people should see in double quotes"))
-            }
             (Some(name), title, _) => Ok(Block {
                 kind: Spanned::new(kind, kind_span),
                 amends,
@@ -125,6 +130,7 @@ impl<'t> Reader<'t> {
                 clauses: vec![],
                 leading: vec![],
                 trailing: head.remark,
+                broken: false,
                 span,
             }),
         }
@@ -140,7 +146,10 @@ impl<'t> Reader<'t> {
             ),
             Place::InBlock => match self.read_clause(span) {
                 Ok(clause) => self.keep(Clause { leading, ..clause }),
-                Err(remark) => self.remarks.push(remark),
+                Err(remark) => {
+                    self.remarks.push(remark);
+                    self.document.blocks.last_mut().iter_mut().for_each(|b| b.broken = true);
+                }
             },
         }
     }

@@ -31,8 +31,18 @@ pub struct Block {
     pub leading: Vec<Span>,
     /// The comment at the end of its first line.
     pub trailing: Option<Span>,
+    /// Whether something of it could not be read, so that what seems to be missing may be there.
+    pub broken: bool,
     /// Its first line.
     pub span: Span,
+}
+
+impl Block {
+    /// From its first line to the end of its last clause.
+    pub fn reach(&self) -> Span {
+        let last = self.clauses.iter().filter(|c| c.span.file == self.span.file).map(|c| c.span.end).max();
+        Span { end: last.unwrap_or(0).max(self.span.end), ..self.span }
+    }
 }
 
 /// One clause.
