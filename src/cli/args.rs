@@ -366,4 +366,8 @@ pub enum Document {
     Test,
     /// `compare --json`
     Compare,
+    /// `lint --json`
+    Lint,
+    /// `fmt --json`
+    Fmt,
 }

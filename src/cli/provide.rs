@@ -6,7 +6,7 @@ use super::out::Out;
 use super::settings::Settings;
 use crate::cases::Expect;
 use crate::job::JobSheet;
-use crate::report::{self, cases, compare, plan, readings, weigh};
+use crate::report::{self, cases, compare, layout, lint, plan, readings, weigh};
 use clap::CommandFactory;
 use schemars::schema_for;
 use std::path::Path;
@@ -35,6 +35,8 @@ fn schema(document: Document) -> schemars::Schema {
         Document::Readings => schema_for!(readings::ReadingsDocument),
         Document::Test => schema_for!(cases::TestDocument),
         Document::Compare => schema_for!(compare::CompareDocument),
+        Document::Lint => schema_for!(lint::json::LintDocument),
+        Document::Fmt => schema_for!(layout::LayoutDocument),
     }
 }
 
