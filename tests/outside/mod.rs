@@ -3,3 +3,4 @@
 mod codes;
 mod documents;
 mod readings;
+mod sarif;
