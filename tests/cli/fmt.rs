@@ -1,20 +1,10 @@
 //! `fmt` on files and streams.
 
-use super::faultbook;
+use super::{faultbook, folder};
 use std::fs;
 
 const MESSY: &str = "tool a \"A\"\n note   \"n\"  # c\n";
 const TIDY: &str = "tool a \"A\"\n  note  \"n\"  # c\n";
-
-fn folder(files: &[(&str, &[u8])]) -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    for (name, bytes) in files {
-        let path = folder.path().join(name);
-        fs::create_dir_all(path.parent().unwrap()).unwrap();
-        fs::write(path, bytes).unwrap();
-    }
-    folder
-}
 
 #[test]
 fn check_shows_and_changes_nothing() {

@@ -1,5 +1,7 @@
 //! The program as people and scripts meet it: streams, files, exit status.
 mod fmt;
+mod lint;
+mod lint_bad_input;
 
 use std::io::Write;
 use std::path::Path;
@@ -22,4 +24,15 @@ pub fn faultbook(folder: &Path, arguments: &[&str], input: &[u8]) -> Run {
     let done = child.wait_with_output().unwrap();
     let text = |bytes| String::from_utf8(bytes).unwrap();
     Run { status: done.status.code().unwrap(), out: text(done.stdout), err: text(done.stderr) }
+}
+
+/// A folder of its own with these files in it.
+pub fn folder(files: &[(&str, &[u8])]) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, bytes) in files {
+        let path = folder.path().join(name);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(path, bytes).unwrap();
+    }
+    folder
 }
