@@ -76,7 +76,7 @@ pub(super) fn dot<T: Number>(a: &[T], b: &[T]) -> T {
 }
 
 /// The highest of what was reached and one push: `x_j P(push <= j) + x_{<j} P(push = j)`, level by level.
-fn pushed<'a, T: Number>(x: &'a [T], push: &'a [T]) -> impl Iterator<Item = T> + 'a {
+pub(super) fn pushed<'a, T: Number>(x: &'a [T], push: &'a [T]) -> impl Iterator<Item = T> + 'a {
     let (mut below, mut reach) = (T::ZERO, T::ZERO);
     x.iter().zip(push).map(move |(&x, &p)| {
         reach = reach + p;
@@ -87,7 +87,7 @@ fn pushed<'a, T: Number>(x: &'a [T], push: &'a [T]) -> impl Iterator<Item = T> +
 }
 
 /// Transpose of [`pushed`]: `y_j P(push <= j) + sum over k > j of y_k P(push = k)`, written for level `j`.
-fn unpushed<T: Number>(y: &[T], push: &[T], j: usize) -> T {
+pub(super) fn unpushed<T: Number>(y: &[T], push: &[T], j: usize) -> T {
     let reach = push[..=j].iter().fold(T::ZERO, |sum, &p| sum + p);
     y[j] * reach + dot(&y[j + 1..], &push[j + 1..])
 }

@@ -89,9 +89,11 @@ impl Swept {
         Some((0..finding.states()).map(state).collect())
     }
 
+    /// Also `None` when a part is not exact: a difference of two estimates is none.
     fn pushes<'a>(&self, net: &Network, finding: &'a FindingNode, cured: &[usize]) -> Option<Vec<Push<'a>>> {
         let pushes = finding.pushes.iter().filter(|(cause, _)| !cured.contains(cause));
-        pushes.map(|(cause, to)| Some(Push { cause: *cause, stand: self.stand(net, *cause)?, to })).collect()
+        let exact = |stand: &Stand| !matches!(stand, Stand::In { part, .. } if !self.problem.parts[*part].exact);
+        pushes.map(|(cause, to)| Some(Push { cause: *cause, stand: self.stand(net, *cause).filter(exact)?, to })).collect()
     }
 
     /// The causes of all parts that these pushes come from, part by part, then those that stand alone.
@@ -113,7 +115,7 @@ impl Swept {
         for (part, factors) in by_part(factors(pushes, k)) {
             let mut levels = &self.levels;
             if factors.iter().any(|f| f.by < 1.0) {
-                found.probability *= (self.problem.levels(part, &factors, &mut self.room) - self.totals[part]).exp();
+                found.probability *= (self.problem.levels(part, &factors, &mut self.room).0 - self.totals[part]).exp();
                 levels = &self.room;
             }
             let nodes = self.problem.parts[part].nodes.iter().map(|&v| &self.problem.graph.nodes[v]);

@@ -14,10 +14,12 @@
 //!   causes already cured when it was taken count as absent for that finding's own pushes.
 //!
 //! # The way
-//! `network` (what may be) and `evidence` (what was seen) -> `graph` (what takes part) -> `order` (in which order the
-//! causes are swept, with width, work and memory known before a number is computed) -> `sweep` (the tables, forward and
-//! back) -> `weigh` and `prepared` (the answers).
+//! `network` (what may be) and `evidence` (what was seen) -> `graph` (what takes part) -> `fold` and `order` (in which
+//! order it is swept, with width, work and memory known before a number is computed; `greedy`, `schedule`) -> `sweep` (the
+//! `table` steps, forward and back) or, past the limits, `annealed` samples (`walk`, `runs`) -> `solve`, `swept` and
+//! `lookahead` (what is asked of it) -> `prepared` and `weigh` (the answers).
 
+mod annealed;
 mod contradiction;
 mod evidence;
 mod fold;
@@ -28,12 +30,14 @@ mod network;
 mod number;
 mod order;
 mod prepared;
-mod sampling;
+mod random;
+mod runs;
 mod schedule;
 mod solve;
 mod sweep;
 mod swept;
 mod table;
+mod walk;
 mod weigh;
 
 pub use contradiction::{Contradiction, Why};

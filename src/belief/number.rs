@@ -13,6 +13,7 @@ pub(super) trait Number: Copy + Add<Output = Self> + Mul<Output = Self> + 'stati
     /// The weights of a cause that says nothing more.
     const ONES: &'static [Self];
     fn of(value: f64) -> Self;
+    fn is_zero(self) -> bool;
     /// Natural logarithm; minus infinity for 0.
     fn ln(self) -> f64;
     /// This number divided by a total it is part of.
@@ -41,6 +42,9 @@ impl Number for f64 {
     const ONES: &'static [f64] = &[1.0, 1.0];
     fn of(value: f64) -> f64 {
         value
+    }
+    fn is_zero(self) -> bool {
+        self <= 0.0
     }
     fn ln(self) -> f64 {
         f64::ln(self)
@@ -109,6 +113,9 @@ impl Number for Wide {
     fn of(value: f64) -> Wide {
         // A subnormal has no exponent field of its own: lift it into the normal range first.
         if value < f64::MIN_POSITIVE { Wide::normal(value * 2f64.powi(200), -200) } else { Wide::normal(value, 0) }
+    }
+    fn is_zero(self) -> bool {
+        self.mantissa <= 0.0
     }
     fn ln(self) -> f64 {
         self.mantissa.ln() + self.exponent as f64 * std::f64::consts::LN_2

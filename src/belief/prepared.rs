@@ -6,8 +6,6 @@ use super::contradiction::{Contradiction, blame};
 use super::evidence::Seen;
 use super::graph::{Graph, Query};
 use super::network::Network;
-use super::order::Cost;
-use super::sampling::{Sampled, sample};
 use super::solve::Problem;
 use super::swept::Swept;
 use super::weigh::{Limits, Method};
@@ -17,17 +15,9 @@ use super::weigh::{Limits, Method};
 pub struct Prepared<'n> {
     network: &'n Network,
     seen: Vec<Seen>,
-    limits: Limits,
-    base: Base,
+    base: Swept,
     /// Answers so far about causes that take no part in the evidence.
     causes: HashMap<usize, f64>,
-}
-
-/// The evidence, swept or else sampled.
-#[derive(Debug)]
-enum Base {
-    Swept(Box<Swept>),
-    Sampled(Box<Sampled>),
 }
 
 /// One state a finding may turn out to be in.
@@ -55,32 +45,21 @@ impl<'n> Prepared<'n> {
         seen.iter().try_for_each(|s| s.check(network))?;
         let refs: Vec<&Seen> = seen.iter().collect();
         let query = Query { seen: &refs, ..Query::default() };
-        let problem = Problem::new(Graph::new(network, query));
-        let base = match limits.allow(problem.cost) {
-            true => Base::Swept(Box::new(Swept::new(problem))),
-            false => Base::Sampled(Box::new(sample(network, query, limits))),
-        };
-        let prepared = Prepared { network, seen: seen.to_vec(), limits: *limits, base, causes: HashMap::new() };
-        match prepared.log_evidence() == f64::NEG_INFINITY {
-            true => Err(prepared.contradiction()),
-            false => Ok(prepared),
+        let base = Swept::new(Problem::new(Graph::new(network, query), *limits));
+        if base.log_weight() == f64::NEG_INFINITY {
+            return Err(contradiction(network, seen, *limits));
         }
+        Ok(Prepared { network, seen: seen.to_vec(), base, causes: HashMap::new() })
     }
 
     /// ln P(evidence).
     pub fn log_evidence(&self) -> f64 {
-        match &self.base {
-            Base::Swept(swept) => swept.log_weight(),
-            Base::Sampled(sampled) => sampled.log_weight,
-        }
+        self.base.log_weight()
     }
 
     /// How the evidence was weighed.
     pub fn method(&self) -> Method {
-        match &self.base {
-            Base::Swept(swept) => exact(swept.cost()),
-            Base::Sampled(sampled) => sampled.method(),
-        }
+        self.base.method()
     }
 
     /// The evidence itself.
@@ -92,8 +71,10 @@ impl<'n> Prepared<'n> {
     pub fn causes(&mut self) -> Vec<f64> {
         let all: Vec<usize> = (0..self.network.causes().len()).collect();
         // One sweep over all of them where that is cheap; else each is asked by itself.
-        let together = self.reaching(&all).filter(|problem| problem.cost.work < TOGETHER).map(Swept::new);
-        self.causes.extend(together.iter().flat_map(Swept::causes));
+        let together = self.reaching(&all);
+        if together.is_exact() && together.cost().work < TOGETHER {
+            self.causes.extend(Swept::new(together).causes());
+        }
         all.into_iter().map(|c| self.cause(c)).collect()
     }
 
@@ -102,18 +83,14 @@ impl<'n> Prepared<'n> {
         let Some(node) = self.network.causes().get(cause) else {
             return 0.0;
         };
-        let taking_part = match &self.base {
-            Base::Swept(swept) => swept.cause(cause),
-            Base::Sampled(sampled) => sampled.cause(cause),
-        };
-        if let Some(known) = taking_part.or_else(|| self.causes.get(&cause).copied()) {
+        if let Some(known) = self.base.cause(cause).or_else(|| self.causes.get(&cause).copied()) {
             return known;
         }
         if node.brought_by.is_empty() {
             return node.prior;
         }
-        let found = self.extended(&[cause]).map(|swept| swept.causes().collect());
-        self.causes.extend(found.unwrap_or_else(|| self.resampled(&[], &[cause]).causes));
+        let extended = Swept::new(self.reaching(&[cause]));
+        self.causes.extend(extended.causes());
         self.causes.get(&cause).copied().unwrap_or(0.0)
     }
 
@@ -129,10 +106,7 @@ impl<'n> Prepared<'n> {
     /// The states an observation leaves open, given all the evidence.
     fn states(&self, index: usize) -> Vec<f64> {
         let seen = &self.seen[index];
-        let told = match &self.base {
-            Base::Swept(swept) => swept.states(self.network, index, seen),
-            Base::Sampled(sampled) => sampled.states(index),
-        };
+        let told = self.base.states(self.network, index, seen);
         told.unwrap_or_else(|| shares(&seen.weights))
     }
 
@@ -141,7 +115,7 @@ impl<'n> Prepared<'n> {
             return vec![];
         };
         let network = self.network;
-        let quick = self.swept().and_then(|s| s.prediction(network, node));
+        let quick = self.base.prediction(network, node);
         let causes: Vec<usize> = node.pushes.iter().map(|&(cause, _)| cause).collect();
         let found = quick.or_else(|| self.extended(&causes)?.prediction(network, node));
         match found {
@@ -163,7 +137,7 @@ impl<'n> Prepared<'n> {
         };
         let network = self.network;
         let causes: Vec<usize> = node.pushes.iter().map(|&(c, _)| c).filter(|c| !cured.contains(c)).collect();
-        let quick = self.swept().and_then(|s| s.outcomes(network, node, cured));
+        let quick = self.base.outcomes(network, node, cured);
         let found = quick.or_else(|| self.extended(&causes)?.outcomes(network, node, cured));
         let state = |k| Seen { cured: cured.to_vec(), ..Seen::state(finding, k, node.states()) };
         let Some(mut outcomes) = found else {
@@ -180,20 +154,12 @@ impl<'n> Prepared<'n> {
         if seen.check(self.network).is_err() {
             return Outcome { probability: 0.0, causes: vec![] };
         }
-        let (network, limits) = (self.network, self.limits);
-        if let Some(swept) = self.swept() {
-            let pushes = network.findings()[seen.finding].pushes.iter().map(|&(cause, _)| cause);
-            let around = swept.around(network, &pushes.filter(|c| !seen.cured.contains(c)).collect::<Vec<_>>());
-            let problem = swept.extended(network, &around, Some(seen));
-            if limits.allow(problem.cost) {
-                let after = Swept::new(problem);
-                let probability = (after.log_weight() - swept.total(&around)).exp();
-                let causes = if probability > 0.0 { after.causes().collect() } else { vec![] };
-                return Outcome { probability, causes };
-            }
-        }
-        let sampled = self.resampled(std::slice::from_ref(seen), &[]);
-        Outcome { probability: (sampled.log_weight - self.log_evidence()).exp(), causes: sampled.causes }
+        let pushes = self.network.findings()[seen.finding].pushes.iter().map(|&(cause, _)| cause);
+        let around = self.base.around(self.network, &pushes.filter(|c| !seen.cured.contains(c)).collect::<Vec<_>>());
+        let after = Swept::new(self.base.extended(self.network, &around, Some(seen)));
+        let probability = (after.log_weight() - self.base.total(&around)).exp();
+        let causes = if probability > 0.0 { after.causes().collect() } else { vec![] };
+        Outcome { probability, causes }
     }
 
     /// Outcomes that are sampled one by one, made to add up to 1.
@@ -213,19 +179,12 @@ impl<'n> Prepared<'n> {
         // What is not in the network is absent.
         let absent = &absent.iter().copied().filter(|&c| c < causes).collect::<Vec<_>>()[..];
         let network = self.network;
-        let log_evidence = self.log_evidence();
-        if let Some(quick) = self.swept().and_then(|s| s.log_weight_of(network, present, absent)) {
+        if let Some(quick) = self.base.log_weight_of(network, present, absent) {
             return quick;
         }
-        let held = [present, absent].concat();
-        let swept = self.extended(&held).and_then(|mut s| Some(s.log_weight_of(network, present, absent)? - s.log_weight()));
-        match swept {
-            Some(change) => log_evidence + change,
-            None => {
-                let seen: Vec<&Seen> = self.seen.iter().collect();
-                sample(network, Query { seen: &seen, wanted: &[], present, absent }, &self.limits).log_weight
-            }
-        }
+        let mut swept = Swept::new(self.reaching(&[present, absent].concat()));
+        let change = swept.log_weight_of(network, present, absent).map(|held| held - swept.log_weight());
+        self.log_evidence() + change.unwrap_or(0.0)
     }
 
     /// Probability that none of the network's causes is present.
@@ -240,41 +199,23 @@ impl<'n> Prepared<'n> {
         (log_weight - self.log_evidence()).exp().min(1.0)
     }
 
-    fn swept(&mut self) -> Option<&mut Swept> {
-        match &mut self.base {
-            Base::Swept(swept) => Some(swept),
-            Base::Sampled(_) => None,
-        }
-    }
-
-    /// What these causes reach, swept with them; nothing where that, or the evidence itself, is too wide.
+    /// What these causes reach, swept with them; nothing where that is too wide.
     fn extended(&mut self, causes: &[usize]) -> Option<Swept> {
-        let limits = self.limits;
-        self.reaching(causes).filter(|problem| limits.allow(problem.cost)).map(Swept::new)
+        let problem = self.reaching(causes);
+        problem.is_exact().then(|| Swept::new(problem))
     }
 
-    fn reaching(&mut self, causes: &[usize]) -> Option<Problem> {
-        let network = self.network;
-        let swept = self.swept()?;
-        let around = swept.around(network, causes);
-        Some(swept.extended(network, &around, None))
-    }
-
-    fn resampled(&self, more: &[Seen], wanted: &[usize]) -> Sampled {
-        let seen: Vec<&Seen> = self.seen.iter().chain(more).collect();
-        sample(self.network, Query { seen: &seen, wanted, present: &[], absent: &[] }, &self.limits)
-    }
-
-    fn contradiction(&self) -> Contradiction {
-        blame(&self.seen, &mut |seen| {
-            let mut problem = Problem::new(Graph::new(self.network, Query { seen, ..Query::default() }));
-            self.limits.allow(problem.cost) && problem.log_weight() > f64::NEG_INFINITY
-        })
+    fn reaching(&mut self, causes: &[usize]) -> Problem {
+        let around = self.base.around(self.network, causes);
+        self.base.extended(self.network, &around, None)
     }
 }
 
-fn exact(cost: Cost) -> Method {
-    Method::Exact { width: cost.width(), work: cost.work as u64 }
+fn contradiction(network: &Network, seen: &[Seen], limits: Limits) -> Contradiction {
+    blame(seen, &mut |seen| {
+        let query = Query { seen, ..Query::default() };
+        Problem::new(Graph::new(network, query), limits).log_weight() > f64::NEG_INFINITY
+    })
 }
 
 /// A sure state stays sure; several are told apart by their node in the graph.

@@ -1,11 +1,13 @@
-//! A query made ready: the graph, its orders, and the sweeps on them, on plain doubles where these are enough and on wide
-//! numbers where they are not.
+//! A query made ready: the graph, its orders, and the sweeps on them: on plain doubles where these are enough, on wide
+//! numbers where they are not, sampled where a part is too wide to sweep.
 
 use super::fold::Numbers;
 use super::graph::{Factor, Graph};
 use super::number::{Number, Wide};
 use super::order::{Cost, Order, Planner, components};
+use super::runs::{Runs, log_mean};
 use super::sweep::Sweep;
+use super::weigh::Limits;
 
 /// A query whose graph is known, and what computing it takes; nothing is computed before it is asked.
 #[derive(Debug)]
@@ -14,7 +16,7 @@ pub(super) struct Problem {
     pub parts: Vec<Part>,
     /// The part each node is in.
     pub part_of: Vec<usize>,
-    pub cost: Cost,
+    limits: Limits,
     plain: Sweep<f64>,
     wide: Option<Sweep<Wide>>,
 }
@@ -24,24 +26,57 @@ pub(super) struct Problem {
 pub(super) struct Part {
     pub nodes: Vec<usize>,
     pub order: Order,
+    /// Whether its sweep keeps to the limits.
+    pub exact: bool,
+}
+
+/// How far populations of samples spread.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Spread {
+    /// How many samples of equal weight would be as good.
+    pub effective: f64,
+    /// Largest standard error of any probability.
+    pub standard_error: f64,
+}
+
+impl Spread {
+    /// The worse of two.
+    pub fn and(self, other: Spread) -> Spread {
+        Spread { effective: self.effective.min(other.effective), standard_error: self.standard_error.max(other.standard_error) }
+    }
 }
 
 impl Problem {
-    pub fn new(graph: Graph) -> Problem {
-        Problem::guided(graph, &[], 0.0)
+    pub fn new(graph: Graph, limits: Limits) -> Problem {
+        Problem::guided(graph, limits, &[], 0.0)
     }
 
     /// A problem most of which has been ordered before: the nodes in that order, and the work it took.
-    pub fn guided(graph: Graph, guide: &[usize], known: f64) -> Problem {
+    pub fn guided(graph: Graph, limits: Limits, guide: &[usize], known: f64) -> Problem {
         let (components, part_of) = components(&graph);
         let mut guides = vec![Vec::new(); components.len()];
         guide.iter().for_each(|&v| guides[part_of[v]].push(v));
         let mut planner = Planner::new(&graph);
-        let part = |(nodes, guide): (Vec<usize>, Vec<usize>)| Part { order: planner.order(&nodes, &guide, known), nodes };
+        let part = |(nodes, guide): (Vec<usize>, Vec<usize>)| {
+            let order = planner.order(&nodes, &guide, known);
+            Part { nodes, exact: limits.allow(order.cost), order }
+        };
         let parts: Vec<Part> = components.into_iter().zip(guides).map(part).collect();
-        let cost = parts.iter().fold(Cost::default(), |sum, part| sum.and(part.order.cost));
         let plain = Sweep::new(Numbers::of(&graph));
-        Problem { graph, parts, part_of, cost, plain, wide: None }
+        Problem { graph, parts, part_of, limits, plain, wide: None }
+    }
+
+    /// What an exact answer takes.
+    pub fn cost(&self) -> Cost {
+        self.parts.iter().fold(Cost::default(), |sum, part| sum.and(part.order.cost))
+    }
+
+    pub fn is_exact(&self) -> bool {
+        self.parts.iter().all(|part| part.exact)
+    }
+
+    pub fn limits(&self) -> Limits {
+        self.limits
     }
 
     /// ln of the probability of everything the query says; minus infinity when it is impossible.
@@ -52,23 +87,45 @@ impl Problem {
     /// ln of one part's share in it, with more factors on the weights of its nodes.
     pub fn total(&mut self, part: usize, factors: &[Factor]) -> f64 {
         let Problem { graph, parts, plain, wide, .. } = self;
-        let order = &parts[part].order;
-        let total = with(plain, graph, factors, |s| s.total(graph, order));
+        let part = &parts[part];
+        if !part.exact {
+            let sampling = self.limits.sampling();
+            return with(plain, graph, factors, |s| {
+                let mut totals = Vec::new();
+                s.sampled(graph, &part.order, sampling, |_, total| totals.push(total));
+                log_mean(&totals)
+            });
+        }
+        let total = with(plain, graph, factors, |s| s.total(graph, &part.order));
         if total.safe() {
             return total.ln();
         }
-        with(widened(wide, graph), graph, factors, |s| s.total(graph, order)).ln()
+        with(widened(wide, graph), graph, factors, |s| s.total(graph, &part.order)).ln()
     }
 
-    /// The same, and for each level of each node of the part its probability, laid out as `graph.weight`.
-    pub fn levels(&mut self, part: usize, factors: &[Factor], levels: &mut [f64]) -> f64 {
+    /// The same, and for each level of each node of the part its probability, laid out as `graph.weight`. Says how far this
+    /// may be off, unless it is exact.
+    pub fn levels(&mut self, part: usize, factors: &[Factor], levels: &mut [f64]) -> (f64, Option<Spread>) {
         let Problem { graph, parts, plain, wide, .. } = self;
         let part = &parts[part];
+        if !part.exact {
+            let sampling = self.limits.sampling();
+            let mut runs = Runs::default();
+            with(plain, graph, factors, |s| {
+                s.sampled(graph, &part.order, sampling, |s, total| {
+                    read(graph, part, s, 1.0, levels);
+                    runs.add(total, of_part(graph, part).map(|slot| levels[slot]));
+                });
+            });
+            let (total, mean, spread) = runs.finish(self.limits.samples);
+            of_part(graph, part).zip(mean).for_each(|(slot, p)| levels[slot] = p);
+            return (total, Some(spread));
+        }
         let total = with(plain, graph, factors, |s| both(graph, part, s, levels));
         if total.safe() {
-            return total.ln();
+            return (total.ln(), None);
         }
-        with(widened(wide, graph), graph, factors, |s| both(graph, part, s, levels)).ln()
+        (with(widened(wide, graph), graph, factors, |s| both(graph, part, s, levels)).ln(), None)
     }
 }
 
@@ -95,11 +152,17 @@ fn with<T: Number, R>(s: &mut Sweep<T>, graph: &Graph, factors: &[Factor], run: 
 fn both<T: Number>(graph: &Graph, part: &Part, s: &mut Sweep<T>, levels: &mut [f64]) -> T {
     let total = s.both(graph, &part.order);
     // What cannot be has no distribution; 0 keeps it out of every sum.
-    let total_or_one = if total.ln() == f64::NEG_INFINITY { T::ONE } else { total };
-    for node in part.nodes.iter().map(|&v| &graph.nodes[v]) {
-        for slot in node.at..node.at + node.levels {
-            levels[slot] = (s.numbers.weight[slot] * s.slopes.weight[slot]).share(total_or_one);
-        }
-    }
+    read(graph, part, s, if total.is_zero() { T::ONE } else { total }, levels);
     total
+}
+
+/// The share of each level of each node in the total.
+fn read<T: Number>(graph: &Graph, part: &Part, s: &Sweep<T>, total: T, levels: &mut [f64]) {
+    for slot in of_part(graph, part) {
+        levels[slot] = (s.numbers.weight[slot] * s.slopes.weight[slot]).share(total);
+    }
+}
+
+fn of_part(graph: &Graph, part: &Part) -> impl Iterator<Item = usize> {
+    part.nodes.iter().map(|&v| &graph.nodes[v]).flat_map(|node| node.at..node.at + node.levels)
 }

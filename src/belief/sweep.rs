@@ -1,10 +1,12 @@
 //! The sweep: the steps of an order run forward for the probability of the evidence, and their transposes run back for
 //! the distribution of every node.
 
+use super::annealed::Core;
 use super::fold::{Fold, Numbers, Slopes};
 use super::graph::{Graph, Node};
 use super::number::Number;
 use super::order::{Order, Step};
+use super::random::Random;
 use super::table;
 
 /// The numbers of one graph, and what sweeps leave of them.
@@ -75,20 +77,31 @@ impl<T: Number> Sweep<T> {
         result
     }
 
-    fn forward(&mut self, graph: &Graph, order: &Order, keep_all: bool) -> T {
-        let Sweep { numbers: n, room: Room { table: t, spare, kept }, .. } = self;
+    fn fold(&mut self, graph: &Graph, order: &Order) {
+        let Sweep { numbers: n, room: Room { kept, .. }, .. } = self;
         kept.clear();
+        for step in &order.steps[..order.folds] {
+            match *step {
+                Step::FoldRoot { link } => Fold::new(graph, link).root(n, kept),
+                Step::FoldLeaf { link } => Fold::new(graph, link).leaf(n, kept),
+                _ => {}
+            }
+        }
+    }
+
+    fn forward(&mut self, graph: &Graph, order: &Order, keep_all: bool) -> T {
+        self.fold(graph, order);
+        let Sweep { numbers: n, room: Room { table: t, spare, kept }, .. } = self;
         t.clear();
         t.push(T::ONE);
-        for &step in &order.steps {
+        for &step in &order.steps[order.folds..] {
             let keeps = |keep: bool, t: &[T], kept: &mut Vec<T>| {
                 if keep && keep_all {
                     kept.extend_from_slice(t);
                 }
             };
             match step {
-                Step::FoldRoot { link } => Fold::new(graph, link).root(n, kept),
-                Step::FoldLeaf { link } => Fold::new(graph, link).leaf(n, kept),
+                Step::FoldRoot { .. } | Step::FoldLeaf { .. } => {}
                 Step::Open { node, weigh, keep } => {
                     keeps(keep, t, kept);
                     let node = &graph.nodes[node];
@@ -114,9 +127,9 @@ impl<T: Number> Sweep<T> {
     fn backward(&mut self, graph: &Graph, order: &Order) {
         self.room.table.clear();
         self.room.table.push(T::ONE);
-        for &step in order.steps.iter().rev() {
+        for &step in order.steps[order.folds..].iter().rev() {
             match step {
-                Step::FoldRoot { .. } | Step::FoldLeaf { .. } => break,
+                Step::FoldRoot { .. } | Step::FoldLeaf { .. } => {}
                 Step::Open { node, weigh, keep } => self.open_back(&graph.nodes[node], weigh, keep),
                 Step::Weigh { node, low, keep } => {
                     let node = &graph.nodes[node];
@@ -180,6 +193,31 @@ impl<T: Number> Sweep<T> {
             }
         }
     }
+}
+
+impl Sweep<f64> {
+    /// Some populations of samples over one component. After each, `each` gets the sweep, its slopes in proportion to an estimate of 1,
+    /// and ln of the estimate.
+    pub fn sampled(&mut self, graph: &Graph, order: &Order, sampling: Sampling, mut each: impl FnMut(&Self, f64)) {
+        self.slopes.start.resize(graph.start.len(), 0.0);
+        self.slopes.weight.resize(graph.weight.len(), 0.0);
+        let mut random = Random(sampling.seed);
+        for _ in 0..sampling.runs {
+            self.fold(graph, order);
+            let total = Core::new(graph, order, &self.numbers).run(sampling.size, &mut random, &mut self.slopes);
+            self.unfold(graph, order, true);
+            each(self, total);
+        }
+    }
+}
+
+/// How a part too wide to sweep is sampled.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Sampling {
+    /// Samples in a population.
+    pub size: usize,
+    pub runs: u32,
+    pub seed: u64,
 }
 
 fn push<'a, T>(numbers: &'a Numbers<T>, graph: &Graph, link: usize) -> &'a [T] {

@@ -3,8 +3,8 @@
 use super::evidence::{Levels, Seen};
 use super::graph::{Factor, Query, Role};
 use super::network::Network;
-use super::order::Cost;
-use super::solve::Problem;
+use super::solve::{Problem, Spread};
+use super::weigh::Method;
 
 /// A problem with its answer: ln P of each part, and the probability of each level of each node.
 #[derive(Debug)]
@@ -14,6 +14,8 @@ pub(super) struct Swept {
     pub levels: Vec<f64>,
     /// Room for the levels of a look-ahead.
     pub room: Vec<f64>,
+    /// How far the answer may be off; nothing when it is exact.
+    spread: Option<Spread>,
 }
 
 /// What a question reaches beyond the causes that take part: these parts, and these causes, parents first.
@@ -25,8 +27,13 @@ pub(super) struct Around {
 impl Swept {
     pub fn new(mut problem: Problem) -> Swept {
         let mut levels = vec![0.0; problem.graph.weight.len()];
-        let totals = (0..problem.parts.len()).map(|part| problem.levels(part, &[], &mut levels)).collect();
-        Swept { room: levels.clone(), problem, totals, levels }
+        let (mut totals, mut spread) = (Vec::with_capacity(problem.parts.len()), None);
+        for part in 0..problem.parts.len() {
+            let (total, off) = problem.levels(part, &[], &mut levels);
+            totals.push(total);
+            spread = spread.into_iter().chain(off).reduce(Spread::and);
+        }
+        Swept { room: levels.clone(), problem, totals, levels, spread }
     }
 
     /// ln P(evidence).
@@ -34,8 +41,14 @@ impl Swept {
         self.totals.iter().fold(self.problem.graph.constant, |sum, total| sum + total)
     }
 
-    pub fn cost(&self) -> Cost {
-        self.problem.cost
+    pub fn method(&self) -> Method {
+        let cost = self.problem.cost();
+        match self.spread {
+            None => Method::Exact { width: cost.width(), work: cost.work as u64 },
+            Some(Spread { effective, standard_error }) => {
+                Method::Sampled { samples: self.problem.limits().samples, effective, standard_error }
+            }
+        }
     }
 
     /// Probability that a cause is present, if it takes part.
@@ -80,7 +93,7 @@ impl Swept {
             graph.add_seen(net, 0, &Levels::of(&seen.weights), Query { seen: &[seen], ..Query::default() });
         }
         let guide: Vec<usize> = parts().flat_map(|part| &part.order.sequence).map(|&v| moved[v]).collect();
-        Problem::guided(graph, &guide, parts().map(|part| part.order.cost.work).sum())
+        Problem::guided(graph, self.problem.limits(), &guide, parts().map(|part| part.order.cost.work).sum())
     }
 
     /// ln P of the evidence that a question reaches: what its own sweep compares with.

@@ -5,6 +5,7 @@ use super::evidence::Seen;
 use super::network::Network;
 use super::order::Cost;
 use super::prepared::Prepared;
+use super::sweep::Sampling;
 
 /// How far an exact answer may go, and what takes over past that. Counted in work, never in time, so that the same
 /// question has the same answer on every machine.
@@ -23,13 +24,20 @@ pub struct Limits {
 }
 
 impl Default for Limits {
-    /// 22 bits, 512 MiB, 4 thousand million entries (seconds), 20 000 samples.
+    /// 22 bits, 512 MiB, 4 thousand million entries (about a second), 1000 samples (about as long).
     fn default() -> Limits {
-        Limits { width: 22, memory_bytes: 512 << 20, work: 4_000_000_000, samples: 20_000, seed: 1 }
+        Limits { width: 22, memory_bytes: 512 << 20, work: 4_000_000_000, samples: 1000, seed: 1 }
     }
 }
 
+/// Populations of samples; the standard error comes from how far they spread.
+const RUNS: u32 = 10;
+
 impl Limits {
+    pub(super) fn sampling(&self) -> Sampling {
+        Sampling { size: (self.samples / RUNS).max(2) as usize, runs: RUNS, seed: self.seed }
+    }
+
     pub(super) fn allow(&self, cost: Cost) -> bool {
         let bytes = (cost.kept + 2.0 * cost.peak) * size_of::<f64>() as f64;
         cost.peak <= 2f64.powf(f64::from(self.width)) && bytes <= self.memory_bytes as f64 && cost.work <= self.work as f64
@@ -46,11 +54,11 @@ pub enum Method {
         /// Table entries touched.
         work: u64,
     },
-    /// Importance sampling: a limit stood in the way of the exact answer.
+    /// A limit stood in the way of the exact answer: annealed importance sampling, in several populations.
     Sampled {
-        /// Samples drawn.
+        /// Samples drawn, over all populations.
         samples: u32,
-        /// How many samples of equal weight would be as good (Kish's effective size).
+        /// How many samples of equal weight would be as good (Kish's effective size, over the populations).
         effective: f64,
         /// Largest standard error of any cause's probability.
         standard_error: f64,

@@ -9,3 +9,4 @@ mod published;
 mod rational;
 mod reference;
 mod subset_sum;
+mod wide;

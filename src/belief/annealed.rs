@@ -1,0 +1,185 @@
+//! The stated approximation for components too wide to sweep: annealed importance sampling over the causes of the core
+//! (Neal 2001; as a population with resampling, Del Moral, Doucet & Jasra 2006, "Sequential Monte Carlo samplers").
+//!
+//! A population of states is drawn from what the causes are before the core's findings. Then finding after finding is
+//! added: each state counts as much as it makes the finding likely, states that count little give way to copies of others,
+//! and all move on (`walk`) by steps that leave the distribution so far as it is. The estimate of P(evidence) is right on
+//! average. What was folded away stays exact.
+
+use super::fold::{Numbers, Slopes, dot, pushed};
+use super::graph::{Graph, Role};
+use super::order::{Order, Step};
+use super::random::Random;
+use super::walk::Walk;
+
+/// Rounds of moves after each finding, and at the end, where each is also read.
+const ROUNDS: usize = 1;
+const READINGS: usize = 10;
+
+/// Added to the likelihood of a finding on the way, and taken off at the end: states that cannot explain a finding as it
+/// comes may still find a way to.
+pub(super) const FLOOR: f64 = 1e-9;
+
+/// What the folds left of a component, as lists. Nodes have their numbers in the graph.
+#[derive(Debug)]
+pub(super) struct Core<'a> {
+    pub graph: &'a Graph,
+    pub numbers: &'a Numbers<f64>,
+    /// Parents first.
+    pub causes: Vec<usize>,
+    /// In the order in which a sweep would close them.
+    pub findings: Vec<usize>,
+    /// For each node, its parents, and what it pushes, with the place where the link's numbers begin.
+    pub ins: Vec<Vec<(usize, usize)>>,
+    pub outs: Vec<Vec<(usize, usize)>>,
+    /// For each link and level of its target, the probability of a push to at most that level.
+    pub reach: Vec<f64>,
+    /// Nodes whose start, and whose weights, the folds or the asker want to know about.
+    fed: Vec<usize>,
+    asked: Vec<usize>,
+}
+
+/// One state of all causes, and how much it counts.
+#[derive(Debug, Clone)]
+pub(super) struct Sample {
+    pub present: Vec<bool>,
+    pub weight: f64,
+}
+
+impl<'a> Core<'a> {
+    /// The numbers must have the folds worked in.
+    pub fn new(graph: &'a Graph, order: &Order, numbers: &'a Numbers<f64>) -> Core<'a> {
+        let lists = || vec![vec![]; graph.nodes.len()];
+        let (causes, findings, fed, asked, reach) = (vec![], vec![], vec![], vec![], numbers.push.clone());
+        let mut core = Core { graph, numbers, causes, findings, ins: lists(), outs: lists(), reach, fed, asked };
+        order.steps[order.folds..].iter().for_each(|step| core.add(*step));
+        core.causes.sort_unstable();
+        core
+    }
+
+    fn add(&mut self, step: Step) {
+        match step {
+            Step::Open { node, weigh, keep } if keep => {
+                self.fed.push(node);
+                self.asked.extend(weigh.then_some(node));
+            }
+            Step::Push { link, .. } => {
+                let link = self.graph.links[link];
+                self.ins[link.to].push((link.from, link.at));
+                self.outs[link.from].push((link.to, link.at));
+                let levels = self.graph.nodes[link.to].levels;
+                (link.at + 1..link.at + levels).for_each(|i| self.reach[i] += self.reach[i - 1]);
+            }
+            Step::Weigh { node, keep, .. } => self.asked.extend(keep.then_some(node)),
+            Step::Close { node, keep, .. } => {
+                self.asked.extend(keep.then_some(node));
+                match self.graph.nodes[node].role {
+                    Role::Cause(_) => self.causes.push(node),
+                    Role::Seen(_) => self.findings.push(node),
+                }
+            }
+            Step::Open { .. } | Step::FoldRoot { .. } | Step::FoldLeaf { .. } => {}
+        }
+    }
+
+    /// One population of `size` samples: ln of the estimate of P(evidence), and the slopes in proportion to an estimate of 1.
+    /// Minus infinity when no sample could explain all.
+    pub fn run(&self, size: usize, random: &mut Random, slopes: &mut Slopes<f64>) -> f64 {
+        let mut samples: Vec<Sample> = (0..size).map(|_| self.draw(random)).collect();
+        let mut walk = Walk::new(self);
+        let mut total = 0.0;
+        for &finding in &self.findings {
+            for sample in &mut samples {
+                sample.weight *= self.mass(finding, &sample.present) + FLOOR;
+            }
+            total += resample(&mut samples, random);
+            walk.add(finding);
+            for sample in &mut samples {
+                walk.enter(std::mem::take(&mut sample.present));
+                (0..ROUNDS).for_each(|_| walk.round(random));
+                sample.present = walk.leave();
+            }
+        }
+        for sample in &mut samples {
+            let masses = self.findings.iter().map(|&f| self.mass(f, &sample.present));
+            sample.weight *= masses.map(|mass| mass / (mass + FLOOR)).product::<f64>();
+        }
+        let sum: f64 = samples.iter().map(|s| s.weight).sum();
+        if sum <= 0.0 {
+            return f64::NEG_INFINITY;
+        }
+        self.read(samples, &mut walk, random, slopes);
+        total + (sum / size as f64).ln()
+    }
+
+    /// A state from the causes' own probabilities, parents first.
+    fn draw(&self, random: &mut Random) -> Sample {
+        let mut sample = Sample { present: vec![false; self.graph.nodes.len()], weight: 1.0 };
+        for &cause in &self.causes {
+            let (levels, at) = (self.levels(cause, &sample.present), self.graph.nodes[cause].at);
+            let [absent, present] = [0, 1].map(|x| levels[x] * self.numbers.weight[at + x]);
+            sample.weight *= absent + present;
+            sample.present[cause] = random.next() * (absent + present) < present;
+        }
+        sample
+    }
+
+    /// The levels of a node given its parents.
+    fn levels(&self, v: usize, present: &[bool]) -> Vec<f64> {
+        let (node, n) = (&self.graph.nodes[v], self.numbers);
+        let start = n.start[node.at..node.at + node.levels].to_vec();
+        let pushing = self.ins[v].iter().filter(|(parent, _)| present[*parent]);
+        pushing.fold(start, |levels, &(_, at)| pushed(&levels, &n.push[at..]).collect())
+    }
+
+    /// Likelihood of a finding given its parents.
+    fn mass(&self, v: usize, present: &[bool]) -> f64 {
+        dot(&self.levels(v, present), &self.numbers.weight[self.graph.nodes[v].at..])
+    }
+
+    /// Moves on, reading each state on the way; a sample counts by its weight.
+    fn read(&self, samples: Vec<Sample>, walk: &mut Walk, random: &mut Random, slopes: &mut Slopes<f64>) {
+        let slots = |v: usize| self.graph.nodes[v].at..self.graph.nodes[v].at + self.graph.nodes[v].levels;
+        self.fed.iter().flat_map(|&v| slots(v)).for_each(|slot| slopes.start[slot] = 0.0);
+        self.asked.iter().flat_map(|&v| slots(v)).for_each(|slot| slopes.weight[slot] = 0.0);
+        let sum: f64 = samples.iter().map(|s| s.weight).sum();
+        for sample in samples.into_iter().filter(|s| s.weight > 0.0) {
+            let share = sample.weight / sum / READINGS as f64;
+            walk.enter(sample.present);
+            for _ in 0..READINGS {
+                walk.round(random);
+                self.fed.iter().for_each(|&v| walk.read_start(v, share, slopes));
+                self.asked.iter().for_each(|&v| walk.read_weight(v, share, slopes));
+            }
+        }
+    }
+}
+
+/// Brings the weights to a mean of 1 and returns ln of the mean they had. Where few samples carry most of the weight, draws
+/// the population anew in proportion to it.
+fn resample(samples: &mut Vec<Sample>, random: &mut Random) -> f64 {
+    let size = samples.len() as f64;
+    let sum: f64 = samples.iter().map(|s| s.weight).sum();
+    let squares: f64 = samples.iter().map(|s| s.weight * s.weight).sum();
+    if sum <= 0.0 {
+        return 0.0;
+    }
+    samples.iter_mut().for_each(|s| s.weight *= size / sum);
+    if sum * sum / squares < size / 2.0 {
+        let mut at = random.next();
+        let mut drawn = Vec::with_capacity(samples.len());
+        for sample in samples.iter() {
+            at += sample.weight;
+            while at >= 1.0 && drawn.len() < samples.len() {
+                drawn.push(Sample { weight: 1.0, present: sample.present.clone() });
+                at -= 1.0;
+            }
+        }
+        // Rounding may leave the last place empty.
+        while let Some(last) = drawn.last().filter(|_| drawn.len() < samples.len()).cloned() {
+            drawn.push(last);
+        }
+        *samples = drawn;
+    }
+    (sum / size).ln()
+}
