@@ -33,7 +33,7 @@ pub enum Command {
     Provide(Provide),
     /// Check a book of rules
     Lint(Lint),
-    /// Explain a name of the book, a code, or list a kind (`causes`, `checks`, …)
+    /// Explain a name of the book, a code, or list a kind (`causes`, `checks`, `lints`, …)
     Explain(Explain),
     /// Lay rule files out in the one canonical way
     Fmt(Fmt),
@@ -293,7 +293,7 @@ pub struct Compare {
 /// Arguments of `explain`.
 #[derive(Args, Debug)]
 pub struct Explain {
-    /// A name of the book, a trouble code, or a kind in the plural
+    /// A name of the book, a trouble code, the code or name of a remark on rules, or a kind in the plural
     pub name: String,
     #[command(flatten)]
     pub rules: Rules,
@@ -340,6 +340,8 @@ pub enum Provided {
         /// The folder
         folder: PathBuf,
     },
+    /// The pages of all remarks on rules, as one chapter in Markdown, to standard output
+    Lints,
     /// The JSON Schema of a document, to standard output
     Schema {
         /// The document

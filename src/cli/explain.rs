@@ -1,17 +1,30 @@
-//! `explain`: a name of the book, or a list of a kind.
+//! `explain`: a name of the book, a remark on rules, or a list of a kind.
 
 use super::args::Explain;
 use super::failure::Failure;
 use super::intake::sound_book;
 use super::out::Out;
 use crate::book::{Book, Headed, Table};
+use crate::lint::{code, codes};
+use crate::report::lint::pages;
 use crate::report::{self, explain, words};
-use crate::syntax::nearest;
+use crate::syntax::{Code, nearest};
 
 /// Runs the command.
 pub fn run(arguments: &Explain, out: &mut Out) -> Result<u8, Failure> {
-    let book = sound_book(&arguments.rules.rules, out)?;
     let name = super::files::harmless(&arguments.name);
+    // the pages of remarks have to be at hand above all where the book is broken
+    if name == "lints" {
+        let rows: Vec<(String, String)> = codes().map(|c| (format!("{} {}", c.id, c.name), pages::summary(c).to_string())).collect();
+        return say_list(&rows, arguments.json, out);
+    }
+    if let Some(code) = code(&name).filter(|c| c.id.eq_ignore_ascii_case(&name)) {
+        return say_code(code, arguments.json, out);
+    }
+    let book = sound_book(&arguments.rules.rules, out)?;
+    if let Some(code) = code(&name).filter(|_| explain::lines(&book, &name).is_none()) {
+        return say_code(code, arguments.json, out);
+    }
     if let Some(list) = list(&book, &name) {
         return say_list(&list, arguments.json, out);
     }
@@ -23,6 +36,12 @@ pub fn run(arguments: &Explain, out: &mut Out) -> Result<u8, Failure> {
         let page = explain::text(&book, &name, out.look).ok_or_else(|| unknown(&book, &name))?;
         out.say(&page)?;
     }
+    Ok(0)
+}
+
+/// The page of a remark.
+fn say_code(code: Code, json: bool, out: &mut Out) -> Result<u8, Failure> {
+    out.say(&if json { report::json(&pages::document(code)) } else { pages::text(code, out.look) })?;
     Ok(0)
 }
 
@@ -70,8 +89,9 @@ fn rows<T: Headed>(table: &Table<T>) -> Vec<(String, String)> {
 fn unknown(book: &Book, name: &str) -> Failure {
     let all =
         book.findings.names().chain(book.causes.names()).chain(book.checks.names()).chain(book.fixes.names()).chain(book.hazards.names());
+    let all = all.chain(codes().map(|c| c.name));
     let near = nearest(name, all).map(|n| format!("did you mean `{n}`?"));
-    let help =
-        near.unwrap_or_else(|| "`faultbook explain causes` lists the causes; also symptoms, readings, signs, checks, fixes, …".into());
+    let help = near
+        .unwrap_or_else(|| "`faultbook explain causes` lists the causes; also symptoms, readings, signs, checks, fixes, lints, …".into());
     Failure::new(format!("the book has nothing named `{name}`"), help)
 }

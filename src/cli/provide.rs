@@ -20,6 +20,7 @@ pub fn run(arguments: &Provide, out: &mut Out) -> Result<u8, Failure> {
             out.say(&String::from_utf8_lossy(&text))?;
         }
         Provided::Man { folder } => man(folder, out)?,
+        Provided::Lints => out.say(&lint::pages::chapter())?,
         Provided::Schema { document } => out.say(&report::json(&schema(*document)))?,
     }
     Ok(0)

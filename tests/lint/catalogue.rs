@@ -1,6 +1,7 @@
 //! The catalogue of codes as a whole.
 
 use faultbook::lint::{LINTS, code, codes, page, page_names};
+use faultbook::report::lint::pages::chapter;
 use faultbook::syntax::{Code, Severity};
 use std::collections::BTreeSet;
 
@@ -67,4 +68,11 @@ fn a_code_is_found_by_id_and_by_name() {
     assert_eq!(code("fb206"), code("reading-without-source"));
     assert_eq!(code("FB999"), None);
     assert_eq!(page("FB999"), None);
+}
+
+/// The documentation is made from the pages: after a change, `faultbook provide lints > docs/lints.md`.
+#[test]
+fn the_chapter_is_that_of_the_pages() {
+    let kept = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/lints.md")).unwrap();
+    assert!(kept == chapter(), "write it anew: faultbook provide lints > docs/lints.md");
 }

@@ -3,6 +3,7 @@
 pub mod annotations;
 pub mod baseline;
 pub mod json;
+pub mod pages;
 pub mod sarif;
 
 use crate::lint::fingerprints;

@@ -1,7 +1,7 @@
 //! A lint run as SARIF 2.1.0 (OASIS, "Static Analysis Results Interchange Format"): with the rules' own pages, and fingerprints
 //! that do not know line numbers. It is valid whether or not the files could be read.
 
-use super::{Run, region, severity_word};
+use super::{Run, pages, region, severity_word};
 use crate::lint::{codes, page};
 use crate::syntax::{Code, Edit, Label, Remark, Sources};
 use serde_json::{Value, json};
@@ -38,12 +38,11 @@ fn invocation(run: &Run) -> Value {
 }
 
 fn rule(code: &Code) -> Value {
-    let page = page(code.id).unwrap_or("");
-    let summary = page.lines().map(str::trim).find(|l| !l.is_empty() && !l.starts_with('#')).unwrap_or(code.name);
+    let page = page(code.id).unwrap_or_default();
     json!({
         "id": code.id,
         "name": code.name,
-        "shortDescription": { "text": summary },
+        "shortDescription": { "text": pages::summary(*code) },
         "help": { "text": page, "markdown": page },
         "defaultConfiguration": { "level": severity_word(code.severity) },
     })
