@@ -28,12 +28,21 @@ pub fn read(sources: &Sources, layers: &[Vec<Document>]) -> (Option<Book>, Vec<R
     (book.filter(|_| sound), remarks)
 }
 
-/// What seems to be missing from a block with a broken line may stand in that line, and that line has its own remark.
+/// What seems to be missing from a block with a line that can't be read may stand in that line, which has its own remark; and a
+/// cause with an odd prior is not one without.
 fn spare_broken(blocks: &[Block], remarks: &mut Vec<Remark>) {
-    let broken: BTreeMap<Span, Span> = blocks.iter().filter(|b| b.broken).map(|b| (Span { end: 0, ..b.span }, b.reach())).collect();
-    let in_broken = |span: Span| broken.range(..=span).next_back().is_some_and(|(_, r)| r.file == span.file && span.start <= r.end);
-    let of_absence = |r: &Remark| [CLAUSE_MISSING, NEVER_THERE, BAND_GAP].contains(&r.code);
-    remarks.retain(|r| !(of_absence(r) && r.span().is_some_and(in_broken)));
+    let places: BTreeMap<Span, &Block> = blocks.iter().map(|b| (Span { end: 0, ..b.span }, b)).collect();
+    let around = |r: &Remark| {
+        let span = r.span()?;
+        let (_, block) = places.range(..=span).next_back()?;
+        (block.span.file == span.file && span.start <= block.reach().end).then_some(*block)
+    };
+    let faulty: HashSet<Span> = remarks.iter().filter(|r| r.code != NEVER_THERE).filter_map(around).map(|b| b.span).collect();
+    remarks.retain(|r| match (r.code, around(r)) {
+        (CLAUSE_MISSING | BAND_GAP, Some(block)) => !block.broken,
+        (NEVER_THERE, Some(block)) => !block.broken && !faulty.contains(&block.span),
+        _ => true,
+    });
 }
 
 /// A book without a scale of its own uses those of the book that ships, and any book may name its sources.

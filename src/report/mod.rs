@@ -3,6 +3,7 @@
 pub mod cases;
 pub mod chart;
 pub mod compare;
+mod excerpt;
 pub mod explain;
 pub mod job;
 pub mod layout;

@@ -1,9 +1,9 @@
 //! Remarks -> text for people, through miette, and one line each for machines that read lines.
 
-use crate::syntax::{Remark, Severity, Source, Sources, Span};
-use miette::{
-    Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents, SourceCode, SourceSpan, SpanContents,
-};
+use super::excerpt::Excerpt;
+use super::lint::severity_word;
+use crate::syntax::{Remark, Severity, Sources, Span};
+use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, SourceCode};
 use std::fmt;
 
 /// How text is laid out.
@@ -17,11 +17,13 @@ pub struct Look {
 
 /// All remarks as text, each with its lines of the file.
 pub fn text(remarks: &[Remark], sources: &Sources, look: Look) -> String {
+    let width = look.width.max(30);
     let theme = if look.colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
-    let handler = GraphicalReportHandler::new_themed(theme).with_width(look.width.max(30)).with_links(false);
+    let handler = GraphicalReportHandler::new_themed(theme).with_width(width).with_links(false);
     let mut out = String::new();
-    for remark in remarks {
-        let shown = Shown::new(remark, sources);
+    for (i, remark) in remarks.iter().enumerate() {
+        out.push_str(if i > 0 { "\n" } else { "" });
+        let shown = Shown::new(remark, sources, width);
         if handler.render_report(&mut out, &shown).is_err() {
             out.push_str(&format!("{}: {}\n", remark.code.id, remark.message));
         }
@@ -44,47 +46,21 @@ pub fn place(span: Span, sources: &Sources) -> String {
     format!("{}:{line}:{column}", sources.get(span.file).name)
 }
 
-/// A line longer than this, as in a file that is no text, is named but not shown.
-const LONGEST_LINE: usize = 1000;
-
 struct Shown<'r> {
     remark: &'r Remark,
-    source: Option<Named<'r>>,
+    excerpt: Option<Excerpt<'r>>,
     help: Option<String>,
 }
 
 impl<'r> Shown<'r> {
-    fn new(remark: &'r Remark, sources: &'r Sources) -> Self {
-        let main = remark.span();
-        let file = main.filter(|s| short_lines(*s, sources)).map(|s| (s.file, sources.get(s.file)));
-        // a place in another file, or in a line that can't be drawn, is named
-        let elsewhere = remark.labels.iter().filter(|l| Some(l.span.file) != file.map(|(id, _)| id));
+    fn new(remark: &'r Remark, sources: &'r Sources, width: usize) -> Self {
+        let excerpt = Excerpt::new(&remark.labels, sources, width);
+        // a place that is not drawn is named
+        let elsewhere = excerpt.iter().flat_map(|e| &e.left_out);
         let mut lines: Vec<String> = elsewhere.map(|l| format!("{}: {}", l.text, place(l.span, sources))).collect();
         lines.extend(remark.help.clone());
-        let source = file.map(|(_, f)| Named(f));
-        Shown { remark, source, help: (!lines.is_empty()).then(|| lines.join("\n")) }
+        Shown { remark, excerpt, help: (!lines.is_empty()).then(|| lines.join("\n")) }
     }
-}
-
-/// A file and the name to show over its lines.
-struct Named<'r>(&'r Source);
-
-impl SourceCode for Named<'_> {
-    fn read_span<'a>(&'a self, span: &SourceSpan, before: usize, after: usize) -> Result<Box<dyn SpanContents<'a> + 'a>, MietteError> {
-        let found = self.0.text.read_span(span, before, after)?;
-        let (line, column, lines) = (found.line(), found.column(), found.line_count());
-        Ok(Box::new(MietteSpanContents::new_named(self.0.name.clone(), found.data(), *found.span(), line, column, lines)))
-    }
-}
-
-fn short_lines(span: Span, sources: &Sources) -> bool {
-    let text = &sources.get(span.file).text;
-    let (start, end) = ((span.start as usize).min(text.len()), (span.end as usize).min(text.len()));
-    let before = text.as_bytes()[..start].iter().rev().take(LONGEST_LINE).position(|b| *b == b'\n');
-    let after = text.as_bytes()[end..].iter().take(LONGEST_LINE).position(|b| *b == b'\n');
-    (before.is_some() || start < LONGEST_LINE)
-        && (after.is_some() || text.len() - end < LONGEST_LINE)
-        && end - start.min(end) < LONGEST_LINE
 }
 
 impl fmt::Debug for Shown<'_> {
@@ -103,7 +79,7 @@ impl std::error::Error for Shown<'_> {}
 
 impl Diagnostic for Shown<'_> {
     fn code<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
-        Some(Box::new(format!("{} {}", self.remark.code.id, self.remark.code.name)))
+        Some(Box::new(format!("{} {} {}", severity_word(self.remark.severity), self.remark.code.id, self.remark.code.name)))
     }
 
     fn severity(&self) -> Option<miette::Severity> {
@@ -119,13 +95,11 @@ impl Diagnostic for Shown<'_> {
     }
 
     fn source_code(&self) -> Option<&dyn SourceCode> {
-        self.source.as_ref().map(|s| s as &dyn SourceCode)
+        self.excerpt.as_ref().map(|e| e as &dyn SourceCode)
     }
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
-        self.source.as_ref()?;
-        let file = self.remark.span()?.file;
-        let labels = self.remark.labels.iter().filter(move |l| l.span.file == file);
-        Some(Box::new(labels.map(|l| LabeledSpan::new(Some(l.text.clone()), l.span.start as usize, (l.span.end - l.span.start) as usize))))
+        let excerpt = self.excerpt.as_ref()?;
+        Some(Box::new(excerpt.labels()))
     }
 }

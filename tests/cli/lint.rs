@@ -178,3 +178,20 @@ fn the_shipped_book_below_is_not_remarked_on() {
     let run = lint(folder.path(), &["mine.rules", "--json"]);
     assert_eq!((run.status, codes(&json(&run))), (0, vec![]), "{}", run.out);
 }
+
+/// A page must be at hand above all while the book is broken.
+#[test]
+fn explain_shows_the_page_of_a_code() {
+    let folder = folder(&[("broken.rules", BROKEN.as_bytes())]);
+    let explain = |what: &str, more: &[&str]| faultbook(folder.path(), &[&["explain", what], more].concat(), b"");
+    let page = explain("fb304", &["--rules", "broken.rules"]);
+    assert!(page.status == 0 && page.out.starts_with("FB304 undisturbed-proof\n"), "{}", page.err);
+    assert!(page.out.contains("\n    fix renew-strap") && !page.out.contains("```"), "{}", page.out);
+    assert_eq!(explain("undisturbed-proof", &[]).out, page.out);
+    let document = json(&explain("FB304", &["--json"]));
+    assert_eq!((document["severity"].as_str(), document["name"].as_str()), (Some("warning"), Some("undisturbed-proof")));
+    let list = explain("lints", &[]).out;
+    assert!(list.lines().filter(|l| l.starts_with("FB")).count() >= 89, "{list}");
+    let slip = explain("undisturbed-proofs", &[]);
+    assert!(slip.status == 2 && slip.err.contains("did you mean `undisturbed-proof`?"), "{}", slip.err);
+}

@@ -42,7 +42,12 @@ fn half_a_block_gets_a_remark_and_no_more() {
 fn one_slip_gets_one_remark() {
     let reading = "reading r \"R\"\n  unit \n  band ok above 5\n  band low below 5\n";
     let untitled = "source s\nreading r \"R\"\n  unit V\n  band ok above 5\n  band low below 5\n  source s\n";
-    for (text, code) in [("cause a \"A\"\n  prior often often\n", "FB001"), (reading, "FB001"), (untitled, "FB005")] {
+    for (text, code) in [
+        ("cause a \"A\"\n  prior often often\n", "FB001"),
+        (reading, "FB001"),
+        (untitled, "FB005"),
+        ("cause a \"A\"\n  prior somtimes\n", "FB105"),
+    ] {
         assert_eq!(codes(&lint("a.rules", text.as_bytes(), &[]).1), [code], "{text}");
     }
 }
@@ -80,7 +85,7 @@ fn ten_thousand_errors_are_counted_and_the_first_shown() {
     let (_, document, _) = lint("a.rules", text.as_bytes(), &["--most", "0"]);
     assert_eq!(document["remarks"].as_array().unwrap().len(), 10_000);
     let folder = folder(&[("a.rules", text.as_bytes())]);
-    for (format, mark) in [("text", "\nFB001 broken-line"), ("annotations", "\n::error"), ("sarif", "\"ruleId\"")] {
+    for (format, mark) in [("text", "\nerror FB001 broken-line"), ("annotations", "\n::error"), ("sarif", "\"ruleId\"")] {
         let run = faultbook(folder.path(), &["lint", "a.rules", "--format", format, "--most", "20"], b"");
         assert_eq!(format!("\n{}", run.out).matches(mark).count(), 20, "{format}");
     }
