@@ -15,4 +15,5 @@ pub mod lint;
 pub mod plan;
 pub mod report;
 pub mod syntax;
+pub mod tally;
 pub mod walk;
