@@ -25,6 +25,8 @@ pub enum Command {
     Report(Box<ReportArguments>),
     /// Turn logged drives into readings
     Readings(ReadingsArguments),
+    /// Count closed jobs, and propose what your own rules should say
+    Tally(TallyArguments),
     /// Judge the cases beside the rules
     Test(Test),
     /// Say what changed between two books, and what that does to plans
@@ -191,6 +193,28 @@ pub struct ReadingsArguments {
     /// Also write the drawing as SVG
     #[arg(long, value_name = "FILE", requires = "chart")]
     pub svg: Option<PathBuf>,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Arguments of `tally`.
+#[derive(Args, Debug)]
+pub struct TallyArguments {
+    /// Closed job sheets, and folders of them
+    #[arg(required = true, value_name = "JOBS")]
+    pub jobs: Vec<PathBuf>,
+    #[command(flatten)]
+    pub rules: Rules,
+    /// For how many jobs a prior of the book stands (200 if not given)
+    #[arg(long, value_name = "JOBS")]
+    pub prior_weight: Option<f64>,
+    /// For how many jobs a strength of the book stands (10 if not given)
+    #[arg(long, value_name = "JOBS")]
+    pub strength_weight: Option<f64>,
+    /// Put the proposals into this rule file; nothing else in it is touched
+    #[arg(long, value_name = "FILE")]
+    pub write: Option<PathBuf>,
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,
@@ -364,6 +388,8 @@ pub enum Document {
     Plan,
     /// `readings --json`
     Readings,
+    /// `tally --json`
+    Tally,
     /// `test --json`
     Test,
     /// `compare --json`

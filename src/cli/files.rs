@@ -54,7 +54,8 @@ pub fn with_shipped(mut texts: Vec<Vec<(String, String)>>) -> Vec<Vec<(String, S
     texts
 }
 
-fn same_path(one: &str, other: &str) -> bool {
+/// Whether two names mean the same path.
+pub fn same_path(one: &str, other: &str) -> bool {
     let plain = |p: &str| Path::new(p).components().filter(|c| !matches!(c, Component::CurDir)).collect::<PathBuf>();
     plain(one) == plain(other)
 }

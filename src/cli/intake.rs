@@ -2,7 +2,7 @@
 
 use super::args::{EvidenceFlags, Job};
 use super::failure::Failure;
-use super::files::{load, read_text};
+use super::files::{Loaded, load, read_text};
 use super::out::Out;
 use super::readings::add_drives;
 use super::settings::Settings;
@@ -68,7 +68,11 @@ pub fn add_logs(book: &Book, sheet: &mut JobSheet, path: &Path) -> Result<(), Fa
 
 /// The book at these paths, or the remarks on it and a failure.
 pub fn sound_book(rules: &[PathBuf], out: &mut Out) -> Result<Book, Failure> {
-    let loaded = load(rules)?;
+    sound(load(rules)?, out)
+}
+
+/// The book that was read, or the remarks on it and a failure.
+pub fn sound(loaded: Loaded, out: &mut Out) -> Result<Book, Failure> {
     match loaded.book {
         Some(book) => Ok(book),
         None => {

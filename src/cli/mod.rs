@@ -16,6 +16,7 @@ mod provide;
 mod readings;
 mod report;
 mod settings;
+mod tally;
 mod test;
 mod walk;
 mod weigh;
@@ -57,6 +58,7 @@ fn run(command: &Command, out: &mut Out) -> Result<u8, Failure> {
         Command::Plan(arguments) => plan::run(arguments, out),
         Command::Walk(arguments) => walk::run(arguments, out),
         Command::Report(arguments) => report::run(arguments, out),
+        Command::Tally(arguments) => tally::run(arguments, out),
         Command::Test(arguments) => test::run(arguments, out),
         Command::Compare(arguments) => compare::run(arguments, out),
         Command::Provide(arguments) => provide::run(arguments, out),

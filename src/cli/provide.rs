@@ -6,7 +6,7 @@ use super::out::Out;
 use super::settings::Settings;
 use crate::cases::Expect;
 use crate::job::JobSheet;
-use crate::report::{self, cases, compare, layout, lint, plan, readings, weigh};
+use crate::report::{self, cases, compare, layout, lint, plan, readings, tally, weigh};
 use clap::CommandFactory;
 use schemars::schema_for;
 use std::path::Path;
@@ -34,6 +34,7 @@ fn schema(document: Document) -> schemars::Schema {
         Document::Weigh => schema_for!(weigh::WeighDocument),
         Document::Plan => schema_for!(plan::PlanDocument),
         Document::Readings => schema_for!(readings::ReadingsDocument),
+        Document::Tally => schema_for!(tally::TallyDocument),
         Document::Test => schema_for!(cases::TestDocument),
         Document::Compare => schema_for!(compare::CompareDocument),
         Document::Lint => schema_for!(lint::json::LintDocument),

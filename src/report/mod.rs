@@ -12,6 +12,7 @@ pub mod plan;
 pub mod readings;
 pub mod remarks;
 pub mod seen;
+pub mod tally;
 pub mod walk;
 pub mod weigh;
 pub mod words;
