@@ -15,6 +15,7 @@ mod readings;
 mod report;
 mod run;
 mod syntax;
+mod tally;
 mod walk;
 
 use faultbook::book::{Book, read, shipped as files};

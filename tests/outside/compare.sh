@@ -7,3 +7,6 @@ venv=target/reference
 "$venv/bin/pip" install --quiet --disable-pip-version-check -r tests/outside/requirements.txt
 "$venv/bin/python" tests/outside/codes/compare.py
 "$venv/bin/python" tests/outside/belief.py
+# the quantiles that the tests hold, written anew: they must come out as they stand
+"$venv/bin/python" tests/outside/beta.py
+git diff --exit-code tests/outside/beta.tsv

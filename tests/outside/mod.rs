@@ -4,3 +4,4 @@ mod codes;
 mod documents;
 mod readings;
 mod sarif;
+mod tally;
