@@ -43,9 +43,9 @@ impl Journal {
     }
 
     /// Closes the job.
-    pub fn close(&mut self, causes: Vec<String>, reason: &str) -> Result<Closed, Failure> {
+    pub fn close(&mut self, causes: Vec<String>, cured: bool, reason: &str) -> Result<Closed, Failure> {
         let day = jiff::Timestamp::now().to_string().chars().take(10).collect();
-        let closed = Closed { day, cured: !causes.is_empty(), causes, reason: reason.into() };
+        let closed = Closed { day, cured, causes, reason: reason.into() };
         let table = toml::to_string(&closed).map_err(|e| Failure::new(format!("the closing can't be written: {e}"), "close it again"))?;
         self.write(&format!("\n[closed]\n{table}"))?;
         Ok(closed)

@@ -2,7 +2,7 @@
 
 use super::args::WalkArguments;
 use super::failure::Failure;
-use super::files::{harmless, read_text};
+use super::files::{harmless, read_text, write};
 use super::intake::{add_logs, read_sheet, sound_book};
 use super::journal::Journal;
 use super::out::Out;
@@ -11,20 +11,31 @@ use crate::bay::Rates;
 use crate::book::Book;
 use crate::job::JobSheet;
 use crate::report::{self, walk as page};
-use crate::walk::{Ask, Summary, next, summary, understand};
+use crate::walk::{Ask, Free, Summary, next, summary, understand, without_place};
 use std::io::{BufRead, IsTerminal, stdin};
+use std::path::{Path, PathBuf};
 
 /// Runs the command.
 pub fn run(arguments: &WalkArguments, out: &mut Out) -> Result<u8, Failure> {
     let settings = Settings::find(&arguments.job, &arguments.money)?;
     let rules = if arguments.rules.rules.is_empty() { &settings.rules } else { &arguments.rules.rules };
     let book = sound_book(rules, out)?;
+    begin(&arguments.job, out)?;
     let mut sheet = read_sheet(&arguments.job)?;
     add_logs(&book, &mut sheet, &arguments.job)?;
     let journal = Journal::open(&arguments.job, &book.about.digest)?;
     let rates = Rates { per_hour: settings.rate, refer: settings.refer_cost };
     let answers = Answers::new(arguments)?;
-    Walk { book: &book, sheet, journal, rates, answers, json: arguments.json }.go(out)
+    let folder = arguments.job.parent().map(Path::to_path_buf).unwrap_or_default();
+    Walk { book: &book, sheet, journal, folder, rates, answers, json: arguments.json }.go(out)
+}
+
+/// Begins a sheet where there is none, by the name of its file.
+fn begin(path: &Path, out: &mut Out) -> Result<(), Failure> {
+    let name = path.file_stem().map(|n| harmless(&n.to_string_lossy()));
+    let Some(name) = name.filter(|_| !path.exists() && path.extension().is_some_and(|e| e == "toml")) else { return Ok(()) };
+    write(path, &format!("title = {}\n", toml::Value::String(name)))?;
+    say(&format!("New job sheet `{}`.", path.display()), out)
 }
 
 /// Where answers come from.
@@ -64,6 +75,8 @@ struct Walk<'b> {
     book: &'b Book,
     sheet: JobSheet,
     journal: Journal,
+    /// Where the sheet lies.
+    folder: PathBuf,
     rates: Rates,
     answers: Answers,
     json: bool,
@@ -91,12 +104,13 @@ impl Walk<'_> {
 
     fn greet(&self, out: &mut Out) -> Result<(), Failure> {
         if let Some(title) = &self.sheet.title {
-            out.tell(title)?;
+            say(title, out)?;
         }
         if let Some(last) = self.sheet.journal.last() {
-            out.tell(&format!("Resumed after {} answers.", self.sheet.journal.len()))?;
+            say(&format!("Resumed after {}.", answers(self.sheet.journal.len())), out)?;
             if last.book != self.journal.book() {
-                out.tell("The rules have changed since the last answer: the plan is made anew with the new ones.")?;
+                let lost = without_place(self.book, &self.sheet);
+                out.tell(page::newer(&last.book, self.journal.book(), &lost, out.look).trim_end())?;
             }
         }
         out.tell(page::keys(out.look).trim_end())
@@ -121,10 +135,11 @@ impl Walk<'_> {
                     self.keep("note", words)?;
                     out.tell("Noted.")?;
                 }
-                ("a", path) if !path.is_empty() => self.attach(path, out)?,
+                // in the customer's words an `a` is an article, unless it names a file
+                ("a", path) if !path.is_empty() && (ask.free != Free::Words || Path::new(path).exists()) => self.attach(path, out)?,
                 _ => match understand(self.book, ask, typed) {
                     Ok(answer) => return self.take(ask, &answer, out).map(|()| true),
-                    Err(message) => out.tell(&report::words::wrap(&message, out.look.width, "", "  "))?,
+                    Err(message) => say(&message, out)?,
                 },
             }
         }
@@ -132,21 +147,21 @@ impl Walk<'_> {
     }
 
     fn attach(&mut self, path: &str, out: &mut Out) -> Result<(), Failure> {
-        if !std::path::Path::new(path).exists() {
-            return out.tell(&format!("There is no file `{path}`: nothing attached."));
-        }
-        self.keep("attach", path)?;
+        // kept so that it is found from the sheet, wherever the walk was started
+        let beside = self.folder.join(path);
+        let kept = if beside.exists() { Some(path.to_string()) } else { std::fs::canonicalize(path).ok().map(|p| p.display().to_string()) };
+        let Some(kept) = kept else { return say(&format!("There is no file `{path}`: nothing attached."), out) };
+        self.keep("attach", &kept)?;
         out.tell("Attached.")
     }
 
     fn take(&mut self, ask: &Ask, answer: &str, out: &mut Out) -> Result<(), Failure> {
-        let words = ask.replies.iter().find(|r| r.answer == answer).map_or(answer, |r| &r.words);
-        out.tell(&format!("> {words}"))?;
+        out.tell(page::echo(ask, answer, out.look).trim_end())?;
         self.keep(&ask.id, answer)?;
         if ask.id == "close" {
-            let cured = summary(self.book, &self.sheet, self.rates).map_or(vec![], |s| s.cured);
+            let (put_right, cured) = summary(self.book, &self.sheet, self.rates).map_or((vec![], false), |s| (s.put_right, s.cured));
             let reason = if answer == "closed" { "" } else { answer };
-            let closed = self.journal.close(cured, reason)?;
+            let closed = self.journal.close(put_right, cured, reason)?;
             self.sheet.closed = Some(closed);
         }
         Ok(())
@@ -159,29 +174,22 @@ impl Walk<'_> {
     }
 
     fn say_change(&self, before: Option<&Summary>, now: Option<&Summary>, out: &mut Out) -> Result<(), Failure> {
-        let old = before.and_then(|s| s.likeliest.as_ref());
-        let Some(new) = now.and_then(|s| s.likeliest.as_ref()) else { return Ok(()) };
-        let moved = old.is_none_or(|o| o.0 != new.0 || (o.1 - new.1).abs() >= 0.05);
-        if !moved {
-            return Ok(());
+        match page::change(before, now, out.look) {
+            text if text.is_empty() => Ok(()),
+            text => out.tell(text.trim_end()),
         }
-        let was = old.filter(|o| o.0 == new.0).map_or(String::new(), |o| format!(" (was {})", report::words::percent(o.1)));
-        out.tell(&report::words::wrap(
-            &format!("Now likeliest: {}, {}{was}.", new.0, report::words::percent(new.1)),
-            out.look.width,
-            "",
-            "  ",
-        ))
     }
 
     /// Left before the end: the sheet is saved, and a script gets the question that is open.
     fn leave(&self, ask: &Ask, out: &mut Out) -> Result<u8, Failure> {
-        out.tell(&format!("Saved with {} answers. `faultbook walk` goes on here.", self.sheet.journal.len()))?;
+        say(&format!("Saved with {}. `faultbook walk` goes on here.", answers(self.sheet.journal.len())), out)?;
         if self.json {
             let replies: Vec<_> = ask.replies.iter().map(|r| serde_json::json!({"key": r.key, "words": r.words})).collect();
-            out.say(&report::json(
-                &serde_json::json!({"schema": 1, "closed": false, "ask": {"id": ask.id, "title": ask.title, "replies": replies}}),
-            ))?;
+            let items = if let Free::Several(list) = &ask.free { list.items.as_slice() } else { &[] };
+            let items: Vec<_> = items.iter().map(|(name, words)| serde_json::json!({"name": name, "words": words})).collect();
+            let question =
+                serde_json::json!({"id": ask.id, "progress": ask.progress, "title": ask.title, "items": items, "replies": replies});
+            out.say(&report::json(&serde_json::json!({"schema": 1, "closed": false, "ask": question})))?;
         }
         Ok(0)
     }
@@ -192,10 +200,18 @@ impl Walk<'_> {
         let titles: Vec<&str> =
             causes.iter().filter_map(|c| self.book.causes.find(c)).map(|id| self.book.causes[id].head.title.as_str()).collect();
         let what = if titles.is_empty() { "nothing was put right".to_string() } else { titles.join("; ") };
-        out.tell(&report::words::wrap(&format!("Job closed: {what}."), out.look.width, "\n", "  "))?;
+        say(&format!("Job closed: {what}."), out)?;
         if self.json {
             out.say(&report::json(&serde_json::json!({"schema": 1, "closed": true, "causes": causes})))?;
         }
         Ok(0)
     }
+}
+
+fn say(text: &str, out: &mut Out) -> Result<(), Failure> {
+    out.tell(&report::words::wrap(text, out.look.width, "", "  "))
+}
+
+fn answers(n: usize) -> String {
+    format!("{n} answer{}", if n == 1 { "" } else { "s" })
 }

@@ -25,7 +25,7 @@ pub struct Closed {
     pub day: String,
     /// The causes that were put right.
     pub causes: Vec<String>,
-    /// Whether the complaint is gone; else the car was referred.
+    /// Whether the complaint is gone and a cause of it was put right; else the car was handed on, or the complaint went by itself.
     pub cured: bool,
     /// Why it was closed although a proof was out of its limit or a danger open.
     #[serde(default, skip_serializing_if = "String::is_empty")]

@@ -1,25 +1,35 @@
 //! A question of the walk as lines for a terminal: append only, narrow first, words before signs.
 
 use super::Look;
-use super::words::wrap;
-use crate::walk::{Ask, Free};
+use super::words::{percent, wrap};
+use crate::walk::{Ask, Free, Several, Summary};
 
 /// The question with what to know and the answers that are valid now.
 pub fn text(ask: &Ask, look: Look) -> String {
     let mut out = String::from("\n");
+    if !ask.progress.is_empty() {
+        out.push_str(&line("", &format!("({})", ask.progress), look));
+    }
     out.push_str(&line("", &ask.title, look));
     for (lead, words) in &ask.lines {
         let text = if lead.is_empty() { words.clone() } else { format!("{lead}: {words}") };
         out.push_str(&line("  ", &text, look));
     }
+    if let Free::Several(list) = &ask.free {
+        for (i, (_, words)) in list.items.iter().enumerate() {
+            out.push_str(&line("  ", &format!("{} = {words}", i + 1), look));
+        }
+    }
     for reply in &ask.replies {
         out.push_str(&line("  ", &format!("{} = {}", reply.key, reply.words), look));
     }
+    let or = if ask.replies.is_empty() { "type" } else { "or" };
     match &ask.free {
         Free::No => {}
-        Free::Quantity(unit) => out.push_str(&line("  ", &format!("or the number, in {unit}"), look)),
-        Free::Words => out.push_str(&line("  ", "or your own words", look)),
-        Free::Codes => out.push_str(&line("  ", "or the codes: P0299 P0401", look)),
+        Free::Quantity(unit) => out.push_str(&line("  ", &format!("{or} the number, in {unit} or with its unit"), look)),
+        Free::Words => out.push_str(&line("  ", &format!("{or} your own words"), look)),
+        Free::Codes => out.push_str(&line("  ", &format!("{or} the codes: P0299 P0401"), look)),
+        Free::Several(_) => out.push_str(&line("  ", &format!("{or} the numbers of those that are so: 1 4"), look)),
         Free::Word(word) => out.push_str(&line("  ", &format!("type {word}"), look)),
     }
     out
@@ -32,6 +42,57 @@ pub fn why(ask: &Ask, look: Look) -> String {
     } else {
         ask.why.iter().map(|w| line("  ", w, look)).collect()
     }
+}
+
+/// The answer in words, as it was understood.
+pub fn echo(ask: &Ask, answer: &str, look: Look) -> String {
+    let words = match (&ask.free, ask.replies.iter().find(|r| r.answer == answer)) {
+        (_, Some(reply)) => reply.words.clone(),
+        (Free::Several(list), None) => several(list, answer),
+        _ => answer.to_string(),
+    };
+    wrap(&words, look.width, "> ", "    ") + "\n"
+}
+
+/// Those that are so, then those that were said not to be where the rest stays unknown.
+fn several(list: &Several, answer: &str) -> String {
+    let with = |sign: char| {
+        let named = answer.split_whitespace().filter_map(move |w| w.strip_prefix(sign));
+        named.filter_map(|n| list.items.iter().find(|(name, _)| name == n)).map(|(_, words)| words.as_str()).collect::<Vec<_>>().join("; ")
+    };
+    let (yes, no) = (with('+'), if list.rest_is_no { "all others".into() } else { with('-') });
+    let no = if no.is_empty() { String::new() } else { format!("not: {no}") };
+    [yes, no].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(". ")
+}
+
+/// What an answer changed: the likeliest cause, and what is ruled out; empty where nothing moved by much.
+pub fn change(before: Option<&Summary>, now: Option<&Summary>, look: Look) -> String {
+    let none = Vec::new();
+    let (old, new) = (before.map_or(&none, |s| &s.likely), now.map_or(&none, |s| &s.likely));
+    let was = |title: &str| old.iter().find(|(t, _)| t == title).map(|(_, p)| *p);
+    let mut out = String::new();
+    if let Some((title, p)) = new.first() {
+        let first = old.first().is_none_or(|(t, _)| t != title);
+        if first || was(title).is_none_or(|w| (w - p).abs() >= 0.05) {
+            let before = was(title).filter(|w| percent(*w) != percent(*p)).map_or(String::new(), |w| format!(" (was {})", percent(w)));
+            out.push_str(&line("", &format!("Now likeliest: {title}, {}{before}.", percent(*p)), look));
+        }
+    }
+    let out_now = new.iter().filter(|(title, p)| *p < 0.02 && was(title).is_some_and(|w| w >= 0.1)).map(|(t, _)| t.as_str());
+    let out_now: Vec<&str> = out_now.collect();
+    if !out_now.is_empty() {
+        out.push_str(&line("", &format!("Hardly possible now: {}.", out_now.join("; ")), look));
+    }
+    out
+}
+
+/// What a newer book means for a sheet.
+pub fn newer(old: &str, new: &str, lost: &[&str], look: Look) -> String {
+    let lost = match lost {
+        [] => "Every answer still has its place.".to_string(),
+        lost => format!("These answers have no place in the new ones and are passed over: {}.", lost.join(", ")),
+    };
+    line("", &format!("The rules have changed since the last answer ({old}, now {new}). {lost} The plan is made anew."), look)
 }
 
 /// The keys that are valid at every question.

@@ -7,6 +7,8 @@ pub struct Ask {
     pub id: String,
     /// The question or the step, in one line.
     pub title: String,
+    /// How far the job is, in words; may be empty.
+    pub progress: String,
     /// What to know before answering: a lead (may be empty) and words.
     pub lines: Vec<(String, String)>,
     /// Why this is asked, for who wants to know.
@@ -41,12 +43,23 @@ pub enum Free {
     Codes,
     /// Exactly this word: the answer can't be given by a slip of the finger.
     Word(String),
+    /// The numbers of those that are so; a minus before a number says that it is not so.
+    Several(Several),
+}
+
+/// A list of which several may be so, asked at once.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Several {
+    /// Each by its name in the book and in words.
+    pub items: Vec<(String, String)>,
+    /// Whether those that are not named are not so; else they stay unknown.
+    pub rest_is_no: bool,
 }
 
 impl Ask {
     /// A question without answers yet.
     pub fn new(id: impl Into<String>, title: impl Into<String>) -> Ask {
-        Ask { id: id.into(), title: title.into(), lines: vec![], why: vec![], replies: vec![], free: Free::No }
+        Ask { id: id.into(), title: title.into(), progress: String::new(), lines: vec![], why: vec![], replies: vec![], free: Free::No }
     }
 
     /// Adds a line.

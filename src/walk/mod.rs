@@ -4,12 +4,16 @@
 //! back and tested. This room asks and understands answers; it prints nothing and writes no file.
 
 mod ask;
+mod closing;
+mod intake;
+mod older;
 mod reply;
 mod standing;
 mod steps;
 mod summary;
 
-pub use ask::{Ask, Free, Reply};
+pub use ask::{Ask, Free, Reply, Several};
+pub use older::without_place;
 pub use reply::understand;
 pub use standing::{FixDone, Proof, Standing};
 pub use steps::next;

@@ -1,6 +1,6 @@
 //! What a person typed -> the answer the journal keeps, or what is wrong with it.
 
-use super::ask::{Ask, Free};
+use super::ask::{Ask, Free, Several};
 use crate::book::{Book, Dtc};
 use crate::job::parse_quantity;
 
@@ -14,6 +14,9 @@ pub fn understand(book: &Book, ask: &Ask, typed: &str) -> Result<String, String>
         Free::Word(word) if typed.eq_ignore_ascii_case(word) => Ok(word.clone()),
         Free::Words if !typed.is_empty() => Ok(typed.to_string()),
         Free::Codes if !typed.is_empty() => codes(typed),
+        Free::Several(list) if !typed.is_empty() => {
+            several(list, typed).ok_or_else(|| format!("`{typed}` is no answer here: {}", valid(ask)))
+        }
         Free::Quantity(unit) if !typed.is_empty() => quantity(book, ask, typed, unit),
         _ => Err(format!("`{typed}` is no answer here: {}", valid(ask))),
     }
@@ -24,6 +27,18 @@ fn codes(typed: &str) -> Result<String, String> {
     let codes: Result<Vec<String>, String> =
         words.map(|w| Dtc::parse(w).map(|c| c.to_string()).map_err(|e| format!("`{w}`: {e}"))).collect();
     codes.map(|c| c.join(" "))
+}
+
+/// Each item with its sign: `+` it is so, `-` it is not. All that the answer says is in it, so that a later book can't read more into it.
+fn several(list: &Several, typed: &str) -> Option<String> {
+    let mut signs: Vec<Option<char>> = vec![list.rest_is_no.then_some('-'); list.items.len()];
+    for word in typed.split([' ', ',', ';']).filter(|w| !w.is_empty()) {
+        let (sign, digits) = word.strip_prefix('-').map_or(('+', word), |rest| ('-', rest));
+        let at = digits.parse::<usize>().ok()?.checked_sub(1)?;
+        *signs.get_mut(at)? = Some(sign);
+    }
+    let named = list.items.iter().zip(&signs).filter_map(|((name, _), sign)| sign.map(|s| format!("{s}{name}")));
+    Some(named.collect::<Vec<_>>().join(" "))
 }
 
 fn quantity(book: &Book, ask: &Ask, typed: &str, unit: &str) -> Result<String, String> {
@@ -43,6 +58,7 @@ fn valid(ask: &Ask) -> String {
         Free::Words => parts.push("any words".into()),
         Free::Codes => parts.push("codes such as P0299 P0401".into()),
         Free::Word(word) => parts.push(format!("the word `{word}`")),
+        Free::Several(list) => parts.push(format!("numbers from 1 to {}", list.items.len())),
     }
     parts.join(", ")
 }

@@ -1,7 +1,7 @@
 //! A sheet with its journal -> where the job stands.
 
 use crate::bay::{Act, Progress};
-use crate::book::{Access, Book, Finding, Fix, Hazard, Headed, Id};
+use crate::book::{Access, Accuracy, Book, Cause, Finding, Fix, Hazard, Headed, Id};
 use crate::job::{CodeEntry, Entry, JobSheet, Observation, Shown, band_weights, effective, parse_quantity};
 use std::collections::HashMap;
 
@@ -42,12 +42,14 @@ pub struct Proof {
     pub wanted: usize,
     /// The state it was in and how it was read; none while not read.
     pub seen: Option<(usize, String)>,
+    /// Whether it has stopped moving; only a number can move.
+    pub settled: bool,
 }
 
-impl FixDone {
-    /// Proofs that were read and are out of their limit, or were never read.
-    pub fn open_proofs(&self) -> impl Iterator<Item = Id<Finding>> {
-        self.proofs.iter().filter(|p| p.seen.as_ref().is_none_or(|(s, _)| *s != p.wanted)).map(|p| p.finding)
+impl Proof {
+    /// Whether it was read and is as it must be.
+    pub fn holds(&self) -> bool {
+        self.seen.as_ref().is_some_and(|(state, _)| *state == self.wanted)
     }
 }
 
@@ -73,14 +75,44 @@ impl Standing {
         self.fixes.last().is_some_and(|f| f.gone == Some(true))
     }
 
+    /// Findings whose last proof was not read or is out of its limit.
+    pub fn open_proofs(&self) -> Vec<Id<Finding>> {
+        let all: Vec<&Proof> = self.fixes.iter().flat_map(|f| &f.proofs).collect();
+        let held = |p: &&Proof| all.iter().rfind(|q| q.finding == p.finding).is_some_and(|q| q.holds());
+        let mut out: Vec<Id<Finding>> = all.iter().filter(|p| !held(p)).map(|p| p.finding).collect();
+        out.sort();
+        out.dedup();
+        out
+    }
+
+    /// The causes that the fixes put right, by how likely each was (0..=1). A fix may cure several that look alike: of those it was the likely ones.
+    /// A fix that left the complaint as it was put right only what was likely there.
+    pub fn put_right(&self, book: &Book, weight: impl Fn(Id<Cause>) -> f64) -> Vec<Id<Cause>> {
+        let mut out: Vec<Id<Cause>> = Vec::new();
+        for done in &self.fixes {
+            let cures = &book.fixes[done.fix].cures;
+            let best = cures.iter().map(|c| weight(*c)).fold(0.0, f64::max);
+            let least = if done.gone == Some(false) { 0.5 } else { best.min(0.5) };
+            let new: Vec<Id<Cause>> =
+                cures.iter().filter(|c| weight(**c) >= least.max(f64::MIN_POSITIVE) && !out.contains(c)).copied().collect();
+            out.extend(new);
+        }
+        out
+    }
+
     fn take(&mut self, book: &Book, entry: &Entry) {
         self.answers.insert(entry.ask.clone(), entry.answer.clone());
         let (topic, name) = entry.ask.split_once(':').unwrap_or((&entry.ask, ""));
         let answer = entry.answer.as_str();
         match topic {
             "words" => self.sheet.complaint.words = answer.into(),
-            "symptom" => self.symptom(name, answer),
-            "trait" => self.vehicle_trait(name, answer),
+            "symptom" => self.symptom(book, name, answer),
+            "trait" => self.vehicle_trait(book, name, answer),
+            "dangers" | "vehicle" => self.several(book, topic, answer),
+            "before" if answer != "unknown" => {
+                let parts = answer.split(';').map(str::trim).filter(|p| !p.is_empty() && *p != "none");
+                self.sheet.complaint.done_before.extend(parts.map(String::from));
+            }
             "codes" if answer != "unknown" => {
                 self.sheet.scan.codes.extend(answer.split_whitespace().filter(|c| *c != "none").map(|c| CodeEntry::Plain(c.into())))
             }
@@ -89,24 +121,46 @@ impl Standing {
             "do" | "prove" => self.step(book, name, answer),
             "find" => self.found(book, name, answer),
             "proof" => self.proof(book, name, answer),
+            "settle" => self.settle(book, name, answer),
             "gone" => self.gone(book, answer == "yes"),
             _ => {}
         }
     }
 
-    fn symptom(&mut self, name: &str, answer: &str) {
+    /// What the book no longer knows is passed over.
+    fn symptom(&mut self, book: &Book, name: &str, answer: &str) {
         match answer {
+            _ if book.findings.find(name).is_none() => {}
             "yes" => self.sheet.complaint.yes.push(name.into()),
             "no" => self.sheet.complaint.no.push(name.into()),
             _ => {}
         }
     }
 
-    fn vehicle_trait(&mut self, name: &str, answer: &str) {
+    fn vehicle_trait(&mut self, book: &Book, name: &str, answer: &str) {
         match answer {
+            _ if book.traits.find(name).is_none() => {}
             "yes" => self.sheet.vehicle.fitted.push(name.into()),
             "no" => self.sheet.vehicle.not_fitted.push(name.into()),
             _ => {}
+        }
+    }
+
+    /// Several answers at once: `+fuel-smell -oil-lamp-on`.
+    fn several(&mut self, book: &Book, topic: &str, answer: &str) {
+        for (sign, name) in answer.split_whitespace().filter_map(|word| word.split_at_checked(1)) {
+            let answer = match sign {
+                "+" => "yes",
+                "-" => "no",
+                _ => "unknown",
+            };
+            if topic == "dangers" {
+                self.answers.insert(format!("symptom:{name}"), answer.into());
+                self.symptom(book, name, answer);
+            } else {
+                self.answers.insert(format!("trait:{name}"), answer.into());
+                self.vehicle_trait(book, name, answer);
+            }
         }
     }
 
@@ -130,7 +184,8 @@ impl Standing {
                 self.current = Some((act, left));
             }
             Act::Fix(id) => {
-                let proofs = book.fixes[id].proofs.iter().map(|(f, s)| Proof { finding: *f, wanted: *s, seen: None }).collect();
+                let proofs =
+                    book.fixes[id].proofs.iter().map(|(f, s)| Proof { finding: *f, wanted: *s, seen: None, settled: false }).collect();
                 self.fixes.push(FixDone { fix: id, proofs, gone: None });
                 self.current = Some((act, vec![]));
             }
@@ -153,11 +208,30 @@ impl Standing {
 
     fn proof(&mut self, book: &Book, name: &str, answer: &str) {
         let Some(id) = book.findings.find(name) else { return };
-        let seen = observe(book, id, answer).map(|o| (o.likeliest_state(), answer.to_string()));
+        let seen = observe(book, id, answer);
+        let moves = seen.as_ref().is_some_and(|o| matches!(o.shown, Shown::Value(_)));
+        let seen = seen.map(|o| (o.likeliest_state(), answer.to_string()));
         let Some(fix) = self.fixes.last_mut() else { return };
         if let Some(proof) = fix.proofs.iter_mut().find(|p| p.finding == id) {
             // a proof that can't be read proves nothing: it counts as any state but the one wanted
             proof.seen = Some(seen.unwrap_or((usize::from(proof.wanted == 0), answer.to_string())));
+            proof.settled = !moves;
+        }
+    }
+
+    /// A proof was read again: it has settled where it is the same number, as near as it can be read.
+    fn settle(&mut self, book: &Book, name: &str, answer: &str) {
+        let (Some(id), Some(fix)) = (book.findings.find(name), self.fixes.last_mut()) else { return };
+        let Some(proof) = fix.proofs.iter_mut().find(|p| p.finding == id) else { return };
+        let value = |text: &str| match observe(book, id, text).map(|o| o.shown) {
+            Some(Shown::Value(value)) => Some(value),
+            _ => None,
+        };
+        let before = proof.seen.as_ref().and_then(|(_, text)| value(text));
+        proof.settled =
+            answer == "settled" || value(answer).zip(before).is_some_and(|(now, then)| (now - then).abs() <= slack(book, id, then));
+        if let Some(seen) = observe(book, id, answer) {
+            proof.seen = Some((seen.likeliest_state(), answer.to_string()));
         }
     }
 
@@ -168,6 +242,15 @@ impl Standing {
         self.progress.done.push(Act::Fix(id));
         self.progress.cured.extend(book.fixes[id].cures.iter().filter(|c| !self.progress.cured.contains(c)).copied().collect::<Vec<_>>());
         self.current = None;
+    }
+}
+
+/// How far two readings may be apart and still be the same: what the instrument is good for, or one in fifty.
+fn slack(book: &Book, id: Id<Finding>, value: f64) -> f64 {
+    match book.findings[id].gauge().and_then(|g| g.accuracy) {
+        Some(Accuracy::Absolute(width)) => width,
+        Some(Accuracy::Relative(part)) => part * value.abs(),
+        None => value.abs() / 50.0,
     }
 }
 

@@ -1,13 +1,13 @@
 //! Where the job stands -> the next question.
 
 use super::ask::{Ask, Free};
-use super::standing::Standing;
+use super::standing::{Proof, Standing};
 use super::summary::{View, view};
-use crate::bay::{Act, Question, Rates, Why, unproven};
+use crate::bay::{Act, Rates, unproven};
 use crate::belief::Limits;
-use crate::book::{Aftercare, Book, Finding, Fix, Headed, Id, Level};
-use crate::job::JobSheet;
-use crate::plan::Step;
+use crate::book::{Access, Book, Check, Finding, Fix, Hazard, Headed, Id, Level, Tool};
+use crate::job::{JobSheet, effective};
+use crate::plan::{Plan, Step};
 
 /// The next question; none where the job is closed. The error says what is wrong with the sheet.
 pub fn next(book: &Book, sheet: &JobSheet, rates: Rates) -> Result<Option<Ask>, String> {
@@ -15,26 +15,27 @@ pub fn next(book: &Book, sheet: &JobSheet, rates: Rates) -> Result<Option<Ask>, 
         return Ok(None);
     }
     let standing = Standing::new(book, sheet);
-    if let Some(ask) = words(&standing) {
-        return Ok(Some(ask));
+    match view(book, &standing, rates) {
+        Ok(view) => Ok(Some(Desk { book, standing: &standing, view: &view, rates }.ask())),
+        Err(why) => stuck(sheet, why),
     }
-    let view = view(book, &standing, rates)?;
-    let desk = Desk { book, standing: &standing, view: &view };
-    Ok(Some(desk.ask()))
 }
 
-/// The first question of an empty sheet.
-fn words(standing: &Standing) -> Option<Ask> {
-    let said = &standing.sheet.complaint;
-    let blank = said.words.is_empty() && said.yes.is_empty() && standing.sheet.scan.codes.is_empty();
-    (blank && !standing.asked("words"))
-        .then(|| Ask { free: Free::Words, ..Ask::new("words", "What does the customer say? Type the words.") })
+/// Where nothing can be worked out from what was answered, the only way on is back.
+fn stuck(sheet: &JobSheet, why: String) -> Result<Option<Ask>, String> {
+    if effective(&sheet.journal).is_empty() {
+        Err(why)
+    } else {
+        Ok(Some(Ask::new("stuck", "This does not fit together. Go back with b.").line("", why)))
+    }
 }
 
-struct Desk<'a> {
-    book: &'a Book,
-    standing: &'a Standing,
-    view: &'a View,
+/// What a question is made from.
+pub(super) struct Desk<'a> {
+    pub book: &'a Book,
+    pub standing: &'a Standing,
+    pub view: &'a View,
+    pub rates: Rates,
 }
 
 impl Desk<'_> {
@@ -42,8 +43,7 @@ impl Desk<'_> {
         None.or_else(|| self.danger())
             .or_else(|| self.current())
             .or_else(|| self.after_cure())
-            .or_else(|| self.question())
-            .or_else(|| self.codes())
+            .or_else(|| self.intake())
             .unwrap_or_else(|| self.step())
     }
 
@@ -55,64 +55,22 @@ impl Desk<'_> {
         let hazard = &self.book.hazards[open.hazard];
         let mut ask = Ask::new(format!("danger:{}", hazard.name()), format!("STOP: {}", hazard.title()));
         ask.lines = hazard.does.iter().map(|d| (String::new(), d.clone())).collect();
-        ask.lines.push((String::new(), "Go on only when that is done. Type the word safe.".into()));
+        ask.lines.push((String::new(), "Go on only when that is done. Then type the word.".into()));
         ask.why = open.findings.iter().map(|f| format!("Raised by: {}", self.book.findings[*f].title())).collect();
         Some(Ask { free: Free::Word("safe".into()), ..ask })
-    }
-
-    fn question(&self) -> Option<Ask> {
-        let open = self.view.questions.iter().find(|q| !self.standing.asked(&self.question_id(q)))?;
-        let id = self.question_id(open);
-        Some(match open {
-            Question::Symptom(symptom, why) => {
-                let finding = &self.book.findings[*symptom];
-                let mut ask = Ask::new(id, finding.question().unwrap_or(finding.title())).yes_no("not known");
-                if let Why::Heard(words) = why {
-                    ask = ask.line("the customer's words match", format!("“{words}”"));
-                }
-                ask.why.push("Asked before any check: it costs a word, and it may be a danger or settle a cause.".into());
-                ask
-            }
-            Question::Trait(id_) => {
-                let row = &self.book.traits[*id_];
-                let mut ask = Ask::new(id, row.ask.as_deref().unwrap_or(row.title())).yes_no("not known");
-                ask.why.push("The answer changes what to do first.".into());
-                ask
-            }
-        })
-    }
-
-    fn question_id(&self, question: &Question) -> String {
-        match question {
-            Question::Symptom(id, _) => format!("symptom:{}", self.book.findings[*id].name()),
-            Question::Trait(id) => format!("trait:{}", self.book.traits[*id].name()),
-        }
-    }
-
-    fn codes(&self) -> Option<Ask> {
-        let scan = &self.standing.sheet.scan;
-        if scan.codes.is_empty() && !scan.complete && !self.standing.asked("codes") {
-            let ask = Ask::new("codes", "Which trouble codes are stored? Type them all.")
-                .reply("1", "none", "none")
-                .reply("2", "not read", "unknown");
-            return Some(Ask { free: Free::Codes, ..ask });
-        }
-        let known = self.standing.answers.get("codes").is_some_and(|a| a != "unknown");
-        (known && !self.standing.asked("scan")).then(|| {
-            let ask = Ask::new("scan", "Was every module read, and nothing cleared just before?");
-            Ask { why: vec!["Only then does a code that is not there count as absent.".into()], ..ask }.yes_no("not known")
-        })
     }
 
     /// What is still to be read of the step under way.
     fn current(&self) -> Option<Ask> {
         match self.standing.current.as_ref()? {
             (Act::Check(_), left) => {
-                left.iter().find(|f| self.view.applies(**f)).or(left.first()).map(|f| self.finding("find", *f, "not seen"))
+                let ask = left.iter().find(|f| self.view.applies(**f)).or(left.first()).map(|f| self.finding("find", *f, "not seen"))?;
+                Some(if left.len() > 1 { Ask { progress: format!("{} to look at in this check", left.len()), ..ask } } else { ask })
             }
             (Act::Fix(fix), _) => {
                 let done = self.standing.fixes.last()?;
-                match done.proofs.iter().find(|p| p.seen.is_none()) {
+                match done.proofs.iter().find(|p| p.seen.is_none() || !p.settled) {
+                    Some(proof) if proof.seen.is_some() => Some(self.settle(proof)),
                     Some(proof) => {
                         let wanted = crate::bay::proof_words(self.book, proof.finding, proof.wanted);
                         let ask = self.finding("proof", proof.finding, "can't be read here");
@@ -122,6 +80,17 @@ impl Desk<'_> {
                 }
             }
         }
+    }
+
+    /// A number counts once it no longer moves: a warm-up or a slow sensor would prove a repair that proves nothing.
+    fn settle(&self, proof: &Proof) -> Ask {
+        let finding = &self.book.findings[proof.finding];
+        let last = proof.seen.as_ref().map_or("", |(_, text)| text.as_str());
+        let inside = if proof.holds() { "inside its limit" } else { "out of its limit" };
+        let ask = Ask::new(format!("settle:{}", finding.name()), format!("Does it stand still at {last}?"))
+            .line("", format!("{last} is {inside}. It counts once it no longer moves: wait, then read it again."))
+            .reply("1", "yes, it stands still", "settled");
+        Ask { free: finding.gauge().map_or(Free::No, |g| Free::Quantity(g.unit.text.clone())), ..ask }
     }
 
     fn finding(&self, topic: &str, id: Id<Finding>, unseen: &str) -> Ask {
@@ -134,7 +103,6 @@ impl Desk<'_> {
         }
         ask = ask.reply("0", unseen, "not-seen");
         if let Some(gauge) = finding.gauge() {
-            ask.lines.push((String::new(), format!("Type the number, in {} unless you write another unit.", gauge.unit.text)));
             ask.free = Free::Quantity(gauge.unit.text.clone());
             // digits are numbers here, so the states have letters
             for (i, reply) in ask.replies.iter_mut().enumerate() {
@@ -152,101 +120,41 @@ impl Desk<'_> {
         ask.line("the complaint was", what.join("; ")).reply("1", "yes, gone", "yes").reply("2", "no, still there", "no")
     }
 
-    /// Once the complaint is gone: aftercare in order, then close.
-    fn after_cure(&self) -> Option<Ask> {
-        if !self.standing.cured() && !self.standing.asked("refer") {
-            return None;
-        }
-        let fixes: Vec<Id<Fix>> = self.standing.fixes.iter().map(|f| f.fix).collect();
-        let steps = crate::bay::aftercare_of(self.book, &fixes);
-        let open = steps.iter().enumerate().find(|(_, s)| !self.standing.asked(&format!("aftercare:{}", self.book.aftercare[**s].name())));
-        Some(open.map_or_else(|| self.close(), |(i, step)| self.aftercare(*step, steps.len() - i)))
-    }
-
-    fn aftercare(&self, id: Id<Aftercare>, left: usize) -> Ask {
-        let step = &self.book.aftercare[id];
-        let mut ask = Ask::new(format!("aftercare:{}", step.name()), step.title()).line("", format!("{left} to go."));
-        ask = step.does.iter().fold(ask, |ask, d| ask.line("", d.clone()));
-        ask = step.hazards.iter().fold(ask, |ask, h| ask.line("caution", self.book.hazards[*h].does.join(" ")));
-        ask = ask.reply("1", "done", "done").reply("2", "not needed on this vehicle", "not-needed");
-        match &step.if_refused {
-            Some(way) => ask.line("if the tester refuses", way.clone()).reply("3", "tester refused, done the manual way", "done-manually"),
-            None => ask,
-        }
-    }
-
-    /// A job is closed when its proofs are inside their limits and no danger is open, or with a reason that stands in the sheet.
-    fn close(&self) -> Ask {
-        let open = self.open_ends();
-        let ask = Ask::new("close", if open.is_empty() { "Close the job?" } else { "The job can't simply be closed." });
-        let ask = self.still_likely().into_iter().fold(ask, |ask, l| ask.line("may still be there, look before it goes", l));
-        let mut ask = open.iter().fold(ask, |ask, o| ask.line("open", o.clone()));
-        if open.is_empty() {
-            return ask.reply("1", "close it", "closed");
-        }
-        ask.lines.push((
-            String::new(),
-            "Go back and put it right, or type why it is closed all the same: the reason stands in the report.".into(),
-        ));
-        Ask { free: Free::Words, ..ask }
-    }
-
-    /// Causes that what was seen still speaks for: consequences of the root above all.
-    fn still_likely(&self) -> Vec<String> {
-        let (bay, weights) = (&self.view.bay, &self.view.beliefs.causes);
-        let open = (0..weights.len()).filter(|c| weights[*c] >= 0.3 && !self.standing.progress.cured.contains(&bay.car.causes[*c]));
-        open.map(|c| format!("{} ({:.0} %)", self.book.causes[bay.car.causes[c]].title(), weights[c] * 100.0)).collect()
-    }
-
-    fn open_ends(&self) -> Vec<String> {
-        let proofs = self.standing.fixes.iter().filter(|f| f.gone == Some(true)).flat_map(|f| f.open_proofs().collect::<Vec<_>>());
-        let proofs = proofs.map(|f| format!("the proof is not inside its limit: {}", self.book.findings[f].title()));
-        let dangers = self.view.hazards.iter().filter(|r| self.book.hazards[r.hazard].level == Level::Stop && !r.findings.is_empty());
-        let dangers = dangers.filter(|_| !self.standing.cured()).map(|r| format!("danger: {}", self.book.hazards[r.hazard].title()));
-        proofs.chain(dangers).collect()
-    }
-
     fn step(&self) -> Ask {
-        let Some(plan) = &self.view.plan else {
+        let Some(plan) = self.view.plan() else {
             return Ask {
                 free: Free::Words,
                 ..Ask::new("close", "Nothing abnormal is known, so there is nothing to plan. Type why the job is closed, or go back.")
             };
         };
-        match plan.tree.first().step {
-            Step::Check(a) => self.check(self.view.bay.acts[a]),
-            Step::Fix(a) => self.fix(self.view.bay.acts[a]),
+        let ask = match plan.tree.first().step {
+            Step::Check(a) | Step::Fix(a) => match self.view.bay.acts[a] {
+                Act::Check(id) => self.check(id),
+                Act::Fix(id) => self.fix(id),
+            },
             Step::Refer | Step::Done => {
-                let ask = Ask::new("refer", "Nothing that is left here pays: hand the car to a specialist, with all that was found.");
-                ask.reply("1", "referred", "referred")
+                Ask::new("refer", "Nothing that is left here pays: hand the car to a specialist, with all that was found.")
+                    .reply("1", "referred", "referred")
             }
-        }
+        };
+        Ask { progress: steps_left(&plan), why: self.view.reasons(self.book, &plan), ..ask }
     }
 
-    fn check(&self, act: Act) -> Ask {
-        let Act::Check(id) = act else { return self.fix(act) };
+    fn check(&self, id: Id<Check>) -> Ask {
         let check = &self.book.checks[id];
-        let mut ask = Ask::new(format!("do:{}", check.name()), format!("Check: {}", check.title()));
-        ask = self.with_effort(ask, act);
-        ask = check.does.iter().fold(ask, |ask, d| ask.line("", d.clone()));
-        ask = check.hazards.iter().fold(ask, |ask, h| {
-            ask.line("caution", format!("{}: {}", self.book.hazards[*h].title(), self.book.hazards[*h].does.join(" ")))
-        });
-        ask.why = self.view.reasons(self.book);
+        let ask = Ask::new(format!("do:{}", check.name()), format!("Check: {}", check.title()));
+        let ask = self.with_effort(ask, check.minutes, &check.access, &check.tools);
+        let ask = check.does.iter().fold(ask, |ask, d| ask.line("", d.clone()));
+        let ask = self.with_cautions(ask, &check.hazards);
         ask.reply("1", "done, ask me what I saw", "done").reply("s", "skip: no tool, or can't reach", "skip")
     }
 
-    fn fix(&self, act: Act) -> Ask {
-        let Act::Fix(id) = act else { return self.check(act) };
+    fn fix(&self, id: Id<Fix>) -> Ask {
         let fix = &self.book.fixes[id];
-        let mut ask = Ask::new(format!("do:{}", fix.name()), format!("Fix: {}", fix.title()));
-        ask = self.with_effort(ask, act);
-        ask = fix.does.iter().fold(ask, |ask, d| ask.line("", d.clone()));
-        ask = fix.hazards.iter().fold(ask, |ask, h| {
-            ask.line("caution", format!("{}: {}", self.book.hazards[*h].title(), self.book.hazards[*h].does.join(" ")))
-        });
-        ask.why = self.view.reasons(self.book);
-        ask = ask.reply("1", "done", "done");
+        let ask = Ask::new(format!("do:{}", fix.name()), format!("Fix: {}", fix.title()));
+        let ask = self.with_effort(ask, fix.minutes, &fix.access, &fix.tools);
+        let ask = fix.does.iter().fold(ask, |ask, d| ask.line("", d.clone()));
+        let mut ask = self.with_cautions(ask, &fix.hazards).reply("1", "done", "done");
         if let Some(unproven) = unproven(self.book, &self.view.bay, id, &Limits::default()) {
             ask = ask.line("not proven", format!("{:.0} % likely", unproven.likely * 100.0));
             for (i, (check, _)) in unproven.checks.iter().take(2).enumerate() {
@@ -257,14 +165,27 @@ impl Desk<'_> {
         ask.reply("s", "skip: not here, not now", "skip")
     }
 
-    fn with_effort(&self, ask: Ask, act: Act) -> Ask {
-        let (minutes, access, tools) = match act {
-            Act::Check(id) => (self.book.checks[id].minutes, &self.book.checks[id].access, &self.book.checks[id].tools),
-            Act::Fix(id) => (self.book.fixes[id].minutes, &self.book.fixes[id].access, &self.book.fixes[id].tools),
-        };
-        let steps: Vec<&str> =
-            access.iter().filter(|a| !self.standing.progress.open.contains(a)).map(|a| self.book.access[*a].title()).collect();
+    fn with_cautions(&self, ask: Ask, hazards: &[Id<Hazard>]) -> Ask {
+        hazards.iter().fold(ask, |ask, h| {
+            let hazard = &self.book.hazards[*h];
+            ask.line("caution", format!("{}: {}", hazard.title(), hazard.does.join(" ")))
+        })
+    }
+
+    fn with_effort(&self, ask: Ask, minutes: f64, access: &[Id<Access>], tools: &[Id<Tool>]) -> Ask {
+        let closed = access.iter().filter(|a| !self.standing.progress.open.contains(a));
+        let steps: Vec<&str> = closed.map(|a| self.book.access[*a].title()).collect();
         let tools: Vec<&str> = tools.iter().map(|t| self.book.tools[*t].title()).collect();
         ask.line("takes", format!("{minutes:.0} min")).line("first", steps.join("; ")).line("tools", tools.join("; "))
+    }
+}
+
+/// How many checks and fixes the plan expects from here, in words.
+fn steps_left(plan: &Plan) -> String {
+    let reached = plan.tree.reached();
+    let work = plan.tree.nodes.iter().zip(reached).filter(|(node, _)| matches!(node.step, Step::Check(_) | Step::Fix(_)));
+    match work.map(|(_, p)| p).sum::<f64>().round() {
+        n if n < 1.5 => "about one step left".into(),
+        n => format!("about {n:.0} steps left, this one counted"),
     }
 }

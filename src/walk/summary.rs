@@ -1,9 +1,9 @@
 //! What is believed and planned where the job stands, and what of it changed.
 
 use super::standing::Standing;
-use crate::bay::{Bay, Question, Raised, Rates, questions, raised};
+use crate::bay::{Bay, Raised, Rates, raised};
 use crate::belief::{Beliefs, Limits, weigh};
-use crate::book::{Book, Finding, Headed, Id};
+use crate::book::{Book, Cause, Finding, Headed, Id};
 use crate::job::{Evidence, JobSheet, evidence};
 use crate::plan::{Budget, Plan, Step, plan};
 
@@ -15,12 +15,8 @@ pub struct View {
     pub bay: Bay,
     /// The weights.
     pub beliefs: Beliefs,
-    /// The plan; none where nothing abnormal is known.
-    pub plan: Option<Plan>,
     /// Dangers, worst first.
     pub hazards: Vec<Raised>,
-    /// Open questions.
-    pub questions: Vec<Question>,
 }
 
 /// Works it out. The error says what is wrong with the sheet, in words.
@@ -31,12 +27,18 @@ pub fn view(book: &Book, standing: &Standing, rates: Rates) -> Result<View, Stri
         let names: Vec<&str> = c.findings.iter().map(|f| book.findings[bay.car.findings[*f]].title()).collect();
         format!("by these rules no car can show all of this; go back and look again at: {}", names.join("; "))
     })?;
-    let hazards = raised(book, &evidence, &bay, &beliefs);
-    let under_way = standing.current.is_some() || standing.cured();
-    let plan = if bay.model.complaint.is_empty() || under_way { None } else { plan(&bay.model, &Budget::STEP, &Limits::default()).ok() };
-    let questions =
-        if under_way || !standing.progress.done.is_empty() { vec![] } else { questions(book, &evidence, &bay, &beliefs, rates) };
-    Ok(View { evidence, bay, beliefs, plan, hazards, questions })
+    let hazards = raised(book, &with_later(&evidence, standing), &bay, &beliefs);
+    Ok(View { evidence, bay, beliefs, hazards })
+}
+
+/// The evidence as it stands now: what was seen since takes the place of what was seen before.
+fn with_later(evidence: &Evidence, standing: &Standing) -> Evidence {
+    let mut now = evidence.clone();
+    for (observation, _) in &standing.progress.seen {
+        now.seen.retain(|o| o.finding != observation.finding);
+        now.seen.push(observation.clone());
+    }
+    now
 }
 
 impl View {
@@ -45,8 +47,18 @@ impl View {
         self.bay.car.finding(finding).is_some()
     }
 
+    /// The plan from here; none where nothing abnormal is known.
+    pub fn plan(&self) -> Option<Plan> {
+        if self.bay.model.complaint.is_empty() { None } else { plan(&self.bay.model, &Budget::STEP, &Limits::default()).ok() }
+    }
+
+    /// How likely a cause is by all that was seen, 0..=1; 0 where it does not apply.
+    pub fn weight(&self, cause: Id<Cause>) -> f64 {
+        self.bay.car.cause(cause).map_or(0.0, |c| self.beliefs.causes[c])
+    }
+
     /// Why the first step comes first, in words.
-    pub fn reasons(&self, book: &Book) -> Vec<String> {
+    pub fn reasons(&self, book: &Book, plan: &Plan) -> Vec<String> {
         let mut out: Vec<String> = Vec::new();
         let mut order: Vec<usize> = (0..self.beliefs.causes.len()).collect();
         order.sort_by(|a, b| self.beliefs.causes[*b].total_cmp(&self.beliefs.causes[*a]));
@@ -54,12 +66,10 @@ impl View {
         let likely: Vec<String> =
             likely.map(|c| format!("{} {:.0} %", book.causes[self.bay.car.causes[*c]].title(), self.beliefs.causes[*c] * 100.0)).collect();
         out.push(format!("It may be: {}.", likely.join("; ")));
-        if let Some(plan) = &self.plan {
-            if let [first, second, ..] = plan.next.as_slice() {
-                out.push(format!("On average it saves {:.0} against: {}.", first.saving.max(0.0), self.step_title(book, second.step)));
-            }
-            out.push(format!("Expected cost to a proven repair: {:.0}.", plan.expected_cost));
+        if let [first, second, ..] = plan.next.as_slice() {
+            out.push(format!("On average it saves {:.0} against: {}.", first.saving.max(0.0), self.step_title(book, second.step)));
         }
+        out.push(format!("Expected cost to a proven repair: {:.0}.", plan.expected_cost));
         out
     }
 
@@ -78,22 +88,25 @@ impl View {
 /// What a person wants to know after each answer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Summary {
-    /// The likeliest cause and its probability.
-    pub likeliest: Option<(String, f64)>,
-    /// Causes that the repair so far has put right.
-    pub cured: Vec<String>,
+    /// The causes that are not put right yet with their probability, the likeliest first; empty where nothing abnormal is known, or the
+    /// complaint is gone.
+    pub likely: Vec<(String, f64)>,
+    /// Causes that the repairs have put right, by name: those that were likely there.
+    pub put_right: Vec<String>,
+    /// Whether the complaint is gone and a cause of it was put right.
+    pub cured: bool,
 }
 
 /// The summary where the job stands.
 pub fn summary(book: &Book, sheet: &JobSheet, rates: Rates) -> Option<Summary> {
     let standing = Standing::new(book, sheet);
-    let evidence = evidence(book, &standing.sheet).ok()?;
-    let bay = Bay::new(book, &evidence, &standing.progress, rates).ok()?;
-    let beliefs = weigh(&bay.model.network, &bay.model.seen, &Limits::default()).ok()?;
-    let open = (0..beliefs.causes.len()).filter(|c| !standing.progress.cured.contains(&bay.car.causes[*c]));
-    let best = open.max_by(|a, b| beliefs.causes[*a].total_cmp(&beliefs.causes[*b]));
-    let likeliest =
-        best.filter(|_| !bay.model.complaint.is_empty()).map(|c| (book.causes[bay.car.causes[c]].title().to_string(), beliefs.causes[c]));
-    let cured = standing.progress.cured.iter().map(|c| book.causes[*c].name().to_string()).collect();
-    Some(Summary { likeliest, cured })
+    let view = view(book, &standing, rates).ok()?;
+    let open = view.bay.car.causes.iter().filter(|c| !standing.progress.cured.contains(c));
+    let mut likely: Vec<(String, f64)> = open.map(|c| (book.causes[*c].title().to_string(), view.weight(*c))).collect();
+    likely.sort_by(|a, b| b.1.total_cmp(&a.1));
+    if view.bay.model.complaint.is_empty() || standing.cured() {
+        likely.clear();
+    }
+    let put_right: Vec<String> = standing.put_right(book, |c| view.weight(c)).iter().map(|c| book.causes[*c].name().to_string()).collect();
+    Some(Summary { likely, cured: standing.cured() && !put_right.is_empty(), put_right })
 }

@@ -50,15 +50,7 @@ impl Case<'_> {
 
     /// The causes that the repairs put right. A fix may cure several that look alike: of those it was the likely ones.
     pub fn wrong(&self) -> Vec<Id<Cause>> {
-        let mut out: Vec<Id<Cause>> = Vec::new();
-        for done in &self.standing.fixes {
-            let cures = &self.book.fixes[done.fix].cures;
-            let best = cures.iter().map(|c| self.weight(*c)).fold(0.0, f64::max);
-            let likely = cures.iter().filter(|c| self.weight(**c) >= best.min(0.5));
-            let new: Vec<Id<Cause>> = likely.filter(|c| !out.contains(c)).copied().collect();
-            out.extend(new);
-        }
-        out
+        self.standing.put_right(self.book, |c| self.weight(c))
     }
 
     /// Whether a cause, itself or through what it brings about, shows what was seen.

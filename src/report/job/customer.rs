@@ -3,7 +3,7 @@
 use super::case::Case;
 use super::chart::{ChartDocument, charts};
 use super::page::{Block, Page, Section, alert};
-use super::proofs::{DoneDocument, done, open};
+use super::proofs::{DoneDocument, done};
 use super::story::{self, AftercareDone, WrongDocument};
 use super::{CAUTION, SCHEMA};
 use crate::report::plan::HazardDocument;
@@ -67,7 +67,7 @@ impl StatusDocument {
         match (&case.sheet.closed, case.standing.cured()) {
             (None, _) => StatusDocument::Open,
             (Some(_), false) => StatusDocument::NotRepaired,
-            (Some(_), true) if open(case).is_empty() => StatusDocument::Proven,
+            (Some(_), true) if case.standing.open_proofs().is_empty() => StatusDocument::Proven,
             (Some(_), true) => StatusDocument::Unproven,
         }
     }

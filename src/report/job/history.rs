@@ -58,6 +58,7 @@ fn what(book: &Book, ask: &str) -> String {
         "symptom" => finding.map(|t| format!("Asked: {t}")),
         "find" => finding.map(|t| format!("Seen: {t}")),
         "proof" => finding.map(|t| format!("Proof: {t}")),
+        "settle" => finding.map(|t| format!("Proof read again: {t}")),
         "do" | "prove" => act(book, name),
         "trait" => book.traits.find(name).map(|id| format!("Vehicle: {}", book.traits[id].title())),
         "danger" => book.hazards.find(name).map(|id| format!("Danger dealt with: {}", book.hazards[id].title())),
@@ -76,6 +77,9 @@ fn act(book: &Book, name: &str) -> Option<String> {
 fn plain(topic: &str) -> Option<&'static str> {
     Some(match topic {
         "words" => "The customer's words",
+        "dangers" => "Dangers asked for",
+        "vehicle" => "The vehicle",
+        "before" => "Done before",
         "codes" => "Codes stored",
         "scan" => "Every module read, nothing cleared",
         "refer" => "Handed to a specialist",

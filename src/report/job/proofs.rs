@@ -2,7 +2,7 @@
 
 use super::case::Case;
 use crate::bay::proof_words;
-use crate::book::{Finding, Headed, Id};
+use crate::book::Headed;
 use crate::walk::Proof;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -46,21 +46,7 @@ pub fn done(case: &Case) -> Vec<DoneDocument> {
 fn proof(case: &Case, proof: &Proof) -> ProofDocument {
     let finding = &case.book.findings[proof.finding];
     let showed = proof.seen.as_ref().map(|(_, text)| text.clone()).filter(|t| t != "not-seen");
-    ProofDocument { id: finding.name().into(), must: proof_words(case.book, proof.finding, proof.wanted), showed, held: holds(proof) }
-}
-
-fn holds(proof: &Proof) -> bool {
-    proof.seen.as_ref().is_some_and(|(state, _)| *state == proof.wanted)
-}
-
-/// Findings whose last proof was not read or is out of its limit.
-pub fn open(case: &Case) -> Vec<Id<Finding>> {
-    let all: Vec<&Proof> = case.standing.fixes.iter().flat_map(|f| &f.proofs).collect();
-    let last = |p: &&Proof| all.iter().rfind(|q| q.finding == p.finding).is_some_and(|q| holds(q));
-    let mut out: Vec<Id<Finding>> = all.iter().filter(|p| !last(p)).map(|p| p.finding).collect();
-    out.sort();
-    out.dedup();
-    out
+    ProofDocument { id: finding.name().into(), must: proof_words(case.book, proof.finding, proof.wanted), showed, held: proof.holds() }
 }
 
 impl ProofDocument {

@@ -1,7 +1,6 @@
 //! What was wrong, how it was found, what followed, what to watch: the parts of a job that the customer and the file share.
 
 use super::case::Case;
-use super::proofs::open;
 use crate::bay::aftercare_of;
 use crate::book::{Aftercare, Cause, FindingKind, Headed, Id};
 use crate::report::plan::HazardDocument;
@@ -29,7 +28,7 @@ pub struct AftercareDone {
     pub id: String,
     /// Its title.
     pub title: String,
-    /// `done`, `done-manually`, `not-needed`, or none where it is open.
+    /// `done`, `done-manually`, `not-needed`, `refused`, or none where it is open.
     pub answer: Option<String>,
 }
 
@@ -104,8 +103,11 @@ pub fn dangers(case: &Case) -> Vec<HazardDocument> {
 
 /// What to keep an eye on.
 pub fn watch(case: &Case) -> Vec<String> {
-    let unproven =
-        open(case).into_iter().map(|f| format!("Not proven by a reading inside its limit: {}. Have it read again.", case.finding(f)));
+    let unproven = case
+        .standing
+        .open_proofs()
+        .into_iter()
+        .map(|f| format!("Not proven by a reading inside its limit: {}. Have it read again.", case.finding(f)));
     let wrong = case.wrong();
     let mut strained: Vec<(Id<Cause>, Id<Cause>)> = Vec::new();
     for root in &wrong {
@@ -140,6 +142,7 @@ impl AftercareDone {
             Some("done") => "done",
             Some("done-manually") => "done the manual way",
             Some("not-needed") => "not needed on this vehicle",
+            Some("refused") => "refused by the vehicle, still to do",
             Some(other) => other,
             None => "still to do",
         };

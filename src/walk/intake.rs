@@ -1,0 +1,136 @@
+//! The questions before any work: the customer's words, dangers, what was done before, codes, the vehicle. Short, and danger before the rest.
+
+use super::ask::{Ask, Free, Several};
+use super::steps::Desk;
+use crate::bay::{Question, questions};
+use crate::book::{Finding, Headed, Id, Trait};
+use crate::job::Heard;
+use std::collections::BTreeMap;
+
+/// A trait is worth a line where its causes together are at least this likely.
+const MATTERS: f64 = 0.02;
+/// So many lines have a digit each.
+const ONE_DIGIT: usize = 9;
+
+impl Desk<'_> {
+    /// The next question of the intake, if one is open.
+    pub(super) fn intake(&self) -> Option<Ask> {
+        if !self.standing.progress.done.is_empty() {
+            return None;
+        }
+        let heard = self.view.evidence.heard.iter().filter(|h| !self.standing.asked(&self.symptom_id(h.symptom))).map(|h| self.heard(h));
+        let first = [self.words(), self.dangers(), self.before()].into_iter().flatten();
+        let mut open: Vec<Ask> = first.chain(heard).chain(self.codes()).chain(self.vehicle()).collect();
+        if open.is_empty() {
+            return self.deciding_trait();
+        }
+        let progress = match open.len() {
+            1 => "last question before the plan".into(),
+            n => format!("intake, about {n} questions left"),
+        };
+        Some(Ask { progress, ..open.swap_remove(0) })
+    }
+
+    fn words(&self) -> Option<Ask> {
+        let said = &self.standing.sheet.complaint;
+        let blank = said.words.is_empty() && said.yes.is_empty() && self.standing.sheet.scan.codes.is_empty();
+        (blank && !self.standing.asked("words")).then(|| Ask { free: Free::Words, ..Ask::new("words", "What does the customer say?") })
+    }
+
+    /// All that is asked at every intake, at once: most cars have none of it.
+    fn dangers(&self) -> Option<Ask> {
+        let open: Vec<Id<Finding>> =
+            self.view.evidence.to_ask.iter().copied().filter(|id| !self.standing.asked(&self.symptom_id(*id))).collect();
+        if open.is_empty() || self.standing.answers.get("dangers").is_some_and(|a| a == "unknown") {
+            return None;
+        }
+        let words = |id: &Id<Finding>| (self.book.findings[*id].name().to_string(), self.book.findings[*id].title().to_string());
+        let list = Several { items: open.iter().map(words).collect(), rest_is_no: true };
+        let none: Vec<String> = list.items.iter().map(|(name, _)| format!("-{name}")).collect();
+        let ask = Ask::new("dangers", "Danger first: is any of these so, now or lately?")
+            .reply("0", "none of these: asked, and all answered no", &none.join(" "))
+            .reply("x", "could not be asked", "unknown");
+        let why = "Each of these can hurt somebody, whatever the car came in for. Those not named count as answered no.";
+        Some(Ask { free: Free::Several(list), why: vec![why.into()], ..ask })
+    }
+
+    /// What the vehicle has, where the sheet says nothing of it: what matters to the causes that are in question.
+    fn vehicle(&self) -> Option<Ask> {
+        let said = &self.standing.sheet.vehicle;
+        if self.standing.asked("vehicle") || !said.fitted.is_empty() || !said.not_fitted.is_empty() {
+            return None;
+        }
+        let words = |id: &Id<Trait>| (self.book.traits[*id].name().to_string(), self.book.traits[*id].title().to_string());
+        let items: Vec<(String, String)> = self.traits_in_question().iter().map(words).collect();
+        let ask = Ask::new("vehicle", "Which of these has the vehicle? A minus before what it surely has not: 1 4 -2.").reply(
+            "x",
+            "not known",
+            "unknown",
+        );
+        let why = "Only what fits this vehicle is looked for. What you leave out stays unknown, and is asked again where it decides.";
+        (!items.is_empty()).then(|| Ask { free: Free::Several(Several { items, rest_is_no: false }), why: vec![why.into()], ..ask })
+    }
+
+    /// Traits not known that causes depend on, those of the likeliest first.
+    fn traits_in_question(&self) -> Vec<Id<Trait>> {
+        let mut weights: BTreeMap<Id<Trait>, f64> = BTreeMap::new();
+        for (cause, weight) in self.view.bay.car.causes.iter().zip(&self.view.beliefs.causes) {
+            for id in self.book.causes[*cause].head.when.traits() {
+                *weights.entry(id).or_default() += weight;
+            }
+        }
+        let unknown = |id: &Id<Trait>| self.view.evidence.traits[id.index()].is_none() && self.book.traits[*id].ask.is_some();
+        let mut open: Vec<(Id<Trait>, f64)> = weights.into_iter().filter(|(id, w)| unknown(id) && *w >= MATTERS).collect();
+        open.sort_by(|a, b| b.1.total_cmp(&a.1));
+        open.into_iter().take(ONE_DIGIT).map(|(id, _)| id).collect()
+    }
+
+    fn before(&self) -> Option<Ask> {
+        if self.standing.asked("before") || !self.standing.sheet.complaint.done_before.is_empty() {
+            return None;
+        }
+        let ask = Ask::new("before", "What was done about it before, and by what kind of workshop?")
+            .line("", "For example: chain workshop: codes cleared; friend: new air filter. Put a ; between them.")
+            .reply("1", "nothing", "none")
+            .reply("2", "not known", "unknown");
+        let why = "Parts renewed and codes cleared explain what is no longer there to see. It stands in the report.";
+        Some(Ask { free: Free::Words, why: vec![why.into()], ..ask })
+    }
+
+    fn heard(&self, heard: &Heard) -> Ask {
+        let finding = &self.book.findings[heard.symptom];
+        let ask = Ask::new(self.symptom_id(heard.symptom), finding.question().unwrap_or(finding.title())).yes_no("not known");
+        let ask = ask.line("the customer's words match", format!("“{}”", heard.words));
+        Ask { why: vec!["The words may mean this: only a yes makes it part of the complaint.".into()], ..ask }
+    }
+
+    fn symptom_id(&self, id: Id<Finding>) -> String {
+        format!("symptom:{}", self.book.findings[id].name())
+    }
+
+    fn codes(&self) -> Option<Ask> {
+        let scan = &self.standing.sheet.scan;
+        if scan.codes.is_empty() && !scan.complete && !self.standing.asked("codes") {
+            let ask = Ask::new("codes", "Which trouble codes are stored? Type them all.")
+                .reply("1", "none", "none")
+                .reply("2", "not read", "unknown");
+            return Some(Ask { free: Free::Codes, ..ask });
+        }
+        let known = self.standing.answers.get("codes").is_some_and(|a| a != "unknown");
+        (known && !self.standing.asked("scan")).then(|| {
+            let ask = Ask::new("scan", "Was every module read, and nothing cleared just before?");
+            Ask { why: vec!["Only then does a code that is not there count as absent.".into()], ..ask }.yes_no("not known")
+        })
+    }
+
+    /// A trait whose answer changes what to do first. It takes plans to find one, so it comes last.
+    fn deciding_trait(&self) -> Option<Ask> {
+        let open = questions(self.book, &self.view.evidence, &self.view.bay, &self.view.beliefs, self.rates).into_iter();
+        let name = |id| format!("trait:{}", self.book.traits[id].name());
+        let id =
+            open.filter_map(|q| if let Question::Trait(id) = q { Some(id) } else { None }).find(|id| !self.standing.asked(&name(*id)))?;
+        let row = &self.book.traits[id];
+        let ask = Ask::new(name(id), row.ask.as_deref().unwrap_or(row.title())).yes_no("not known");
+        Some(Ask { why: vec!["The answer changes what to do first.".into()], ..ask })
+    }
+}
