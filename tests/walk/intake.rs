@@ -1,0 +1,89 @@
+//! The intake: short, danger first, and nothing said that the technician did not say.
+
+use super::{saved, sheet, walk};
+use crate::run::{faultbook_at, scratch};
+
+/// Asks of the journal with their answers.
+fn journal(sheet: &std::path::Path) -> Vec<(String, String)> {
+    let text = |entry: &toml::Value, key: &str| entry[key].as_str().unwrap().to_string();
+    saved(sheet)["journal"].as_array().unwrap().iter().map(|e| (text(e, "ask"), text(e, "answer"))).collect()
+}
+
+#[test]
+fn a_sheet_that_is_not_there_is_begun_and_danger_comes_first() {
+    let folder = scratch("walk-new");
+    let (_, rules) = sheet("walk-new-rules");
+    let new = folder.join("grey van.toml");
+    let done = walk(&new, &rules, "a knocking, and it is gutless\n");
+    assert_eq!(done.status, 0, "{}", done.err);
+    assert_eq!(saved(&new)["title"].as_str(), Some("grey van"));
+    // an `a` in the customer's words is an article, not the key that attaches a file
+    assert_eq!(journal(&new), [("words".to_string(), "a knocking, and it is gutless".to_string())]);
+    let result: serde_json::Value = serde_json::from_str(&done.out).unwrap();
+    assert_eq!(result["ask"]["id"], "dangers");
+}
+
+#[test]
+fn answers_to_a_list_are_kept_by_name() {
+    let (sheet, rules) = sheet("walk-list");
+    let done = walk(&sheet, &rules, "7\n1\nsafe\nchain workshop: codes cleared; friend: new filter\n");
+    assert!(done.err.contains("`7` is no answer here"), "{}", done.err);
+    assert!(done.err.contains("> Fumes inside. not: all others"), "{}", done.err);
+    assert!(done.err.contains("STOP: Exhaust in the cabin"), "{}", done.err);
+    assert_eq!(journal(&sheet)[0], ("dangers".into(), "+fumes-inside".into()));
+    assert_eq!(journal(&sheet)[2].1, "chain workshop: codes cleared; friend: new filter");
+}
+
+#[test]
+fn a_danger_that_a_newer_book_adds_is_asked_too() {
+    let (sheet, rules) = sheet("walk-newer-danger");
+    walk(&sheet, &rules, "0\n1\n");
+    let more = "symptom brakes \"Brakes soft\"\n  always-ask\n";
+    std::fs::write(&rules, std::fs::read_to_string(&rules).unwrap() + more).unwrap();
+    let again = walk(&sheet, &rules, "");
+    assert!(again.err.contains("1 = Brakes soft") && !again.err.contains("= Fumes inside"), "{}", again.err);
+}
+
+#[test]
+fn what_an_older_book_knew_is_named_and_passed_over() {
+    let (sheet, rules) = sheet("walk-older");
+    walk(&sheet, &rules, "0\n1\n1\n1\n1\n1\n2\n");
+    let text = std::fs::read_to_string(&rules).unwrap();
+    let renamed = text.replace("no-pull", "weak").replace("look-hose", "see-hose").replace("tight, split", "tight, torn");
+    std::fs::write(&rules, renamed.replace("shows hose split", "shows hose torn")).unwrap();
+    let again = walk(&sheet, &rules, "");
+    assert_eq!(again.status, 0, "{}", again.err);
+    let words = again.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("The rules have changed since the last answer"), "{}", again.err);
+    assert!(words.contains("passed over: symptom:no-pull, do:look-hose, find:hose"), "{}", again.err);
+    assert!(words.contains("Lacks power"), "it is asked anew: {}", again.err);
+}
+
+#[test]
+fn what_does_not_fit_together_can_be_taken_back() {
+    let (sheet, rules) = sheet("walk-stuck");
+    let traits = "trait one \"One\"\n  ask \"One?\"\n  excludes two\ntrait two \"Two\"\n  ask \"Two?\"\n";
+    let causes = "cause first \"First\"\n  when one\n  prior 20 %\n  shows no-pull 50 %\ncause second \"Second\"\n  when two\n  prior 20 %\n  shows no-pull 50 %\n";
+    std::fs::write(&rules, std::fs::read_to_string(&rules).unwrap() + traits + causes).unwrap();
+    let done = walk(&sheet, &rules, "0\n1\n1\n1\n1\n1 2\nb\n1 -2\n");
+    let words = done.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("This does not fit together. Go back with b."), "{}", done.err);
+    assert!(words.contains("can't both be fitted"), "{}", done.err);
+    assert!(words.contains("> One. not: Two") || words.contains("> Two. not: One"), "{}", done.err);
+    assert_eq!(done.status, 0);
+}
+
+/// With the rules that ship: words, dangers, what was done, the symptoms heard, codes, the scan, the vehicle. No more before the first step.
+#[test]
+fn the_intake_of_the_book_that_ships_is_short() {
+    let folder = scratch("walk-shipped");
+    let job = folder.join("van.toml");
+    std::fs::write(folder.join("answers"), "no power uphill, whistles\n0\n1\n1\n1\nP0299\n1\nx\n3\n3\n3\n3\n").unwrap();
+    let (job, answers) = (job.to_str().unwrap(), folder.join("answers").display().to_string());
+    let done = faultbook_at(40, &["walk", job, "--answers", &answers, "--json"]);
+    let asked = done.err.split("(about").next().unwrap().matches("\n> ").count();
+    assert!((7..=12).contains(&asked), "{asked} questions:\n{}", done.err);
+    assert!(done.err.contains("steps left") || done.err.contains("step left"), "{}", done.err);
+    assert!(done.err.find("Danger first").unwrap() < done.err.find("done about it").unwrap());
+    assert!(done.err.lines().all(|l| l.chars().count() <= 40 || l.contains('/')), "{}", done.err);
+}
