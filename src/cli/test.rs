@@ -14,7 +14,7 @@ use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant, SystemTime};
 
 /// A case is judged with a smaller budget than a plan proper: there are many.
-pub const BUDGET: Budget = Budget { work: 3_000_000, sets: 150 };
+pub const BUDGET: Budget = Budget { work: 5_000_000, sets: 150 };
 /// Cases are judged with the same costs everywhere.
 pub const RATES: Rates = Rates { per_hour: 60.0, refer: 1200.0 };
 

@@ -1,8 +1,11 @@
 //! A small set of small numbers: actions done, findings known, access steps open.
 
-/// A set of numbers, ordered and hashed by what is in it.
+/// A set of numbers, compared and hashed by what is in it. The first 64 cost no memory of their own.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Hash)]
-pub struct Bits(Vec<u64>);
+pub struct Bits {
+    low: u64,
+    high: Vec<u64>,
+}
 
 impl Bits {
     pub fn of(items: impl IntoIterator<Item = usize>) -> Bits {
@@ -12,31 +15,38 @@ impl Bits {
     }
 
     pub fn has(&self, i: usize) -> bool {
-        self.0.get(i / 64).is_some_and(|word| word >> (i % 64) & 1 == 1)
+        self.word(i / 64) >> (i % 64) & 1 == 1
     }
 
     pub fn insert(&mut self, i: usize) {
-        if self.0.len() <= i / 64 {
-            self.0.resize(i / 64 + 1, 0);
+        if i < 64 {
+            self.low |= 1 << i;
+            return;
         }
-        self.0[i / 64] |= 1 << (i % 64);
+        let word = i / 64 - 1;
+        if self.high.len() <= word {
+            self.high.resize(word + 1, 0);
+        }
+        self.high[word] |= 1 << (i % 64);
     }
 
     pub fn remove(&mut self, i: usize) {
-        if let Some(word) = self.0.get_mut(i / 64) {
+        if i < 64 {
+            self.low &= !(1 << i);
+        } else if let Some(word) = self.high.get_mut(i / 64 - 1) {
             *word &= !(1 << (i % 64));
         }
-        while self.0.last() == Some(&0) {
-            self.0.pop();
+        while self.high.last() == Some(&0) {
+            self.high.pop();
         }
     }
 
-    pub fn add(&mut self, other: &Bits) {
-        other.iter().for_each(|i| self.insert(i));
+    /// The set as numbers of 64 bits, for a key.
+    pub fn words(&self) -> impl Iterator<Item = u64> + '_ {
+        [self.low].into_iter().chain(self.high.iter().copied())
     }
 
-    pub fn iter(&self) -> impl Iterator<Item = usize> + '_ {
-        let bits = |(w, &word): (usize, &u64)| (0..64).filter(move |b| word >> b & 1 == 1).map(move |b| w * 64 + b);
-        self.0.iter().enumerate().flat_map(bits)
+    fn word(&self, word: usize) -> u64 {
+        if word == 0 { self.low } else { self.high.get(word - 1).copied().unwrap_or(0) }
     }
 }

@@ -1,69 +1,160 @@
-//! A large network looked at through its suspects: the causes that the evidence speaks for.
+//! Which causes the plan tells apart, and how likely those are that it only counts as background.
 //!
-//! Where something common is complained of ("the engine lamp is on"), nearly every cause of a book is an ancestor of it, and each may be there by
-//! chance, as in any vehicle. Such bystanders have nothing to do with this complaint, and following them all would drown it. They are set aside: what they
-//! would push counts as stray, what they would bring about counts as prior, and they are no longer in question. In a small network nothing is set aside.
+//! With few causes connected to the complaint all are told apart and nothing is approximated. Where something common is complained
+//! of ("the engine lamp is on"), nearly every cause of a large book is in question, and each may be there by chance, as in any vehicle. Such
+//! bystanders have nothing to do with this complaint, and following them all would drown it. So in a large network only suspects
+//! are followed: causes that the evidence speaks for. The others are set aside: their pushes count as stray, and curing the suspects cures the complaint.
 
-use super::model::{Model, PlanError};
-use super::scope::causes_in_question;
-use crate::belief::{CauseNode, FindingNode, Limits, Network, weigh};
+use super::model::{ActionKind, Model};
+use super::question::{causes_in_question, is_normal};
+use crate::belief::{Network, Prepared};
+use std::collections::{BTreeSet, HashMap};
 
-/// With at most so many causes in question none is set aside.
+/// With at most so many causes connected to the complaint, all are told apart.
 const FEW: usize = 12;
 /// At most so many suspects are followed.
-const MOST: usize = 32;
+const MOST: usize = 40;
 /// Less likely than this, a cause is no suspect.
-const LEAST: f64 = 0.002;
+const LEAST: f64 = 0.001;
 /// A suspect is at least so much likelier than in any vehicle.
 const RAISED: f64 = 1.3;
 
-/// The model with its bystanders set aside, and the chance that one of them is there (an upper bound).
-pub fn focus(model: &Model, limits: &Limits) -> Result<(Option<Model>, f64), PlanError> {
-    let question = causes_in_question(&model.network, &model.complaint);
-    if question.len() <= FEW {
-        return Ok((None, 0.0));
+/// The causes told apart.
+pub struct Focus<'m> {
+    /// The causes told apart, rising.
+    pub kept: Vec<usize>,
+    /// For each of them, whether it is in question.
+    pub in_question: Vec<bool>,
+    /// Whether every cause that matters is told apart.
+    pub complete: bool,
+    /// Expected number of causes in question that are set aside.
+    pub set_aside: f64,
+    network: &'m Network,
+    chance: HashMap<usize, f64>,
+}
+
+impl<'m> Focus<'m> {
+    /// Looks at the evidence of a model; `weighed` is that evidence weighed.
+    pub fn new(model: &'m Model, weighed: &mut Prepared) -> Focus<'m> {
+        let network = &model.network;
+        let question = causes_in_question(network, &model.complaint);
+        let live = Live::new(model);
+        let mut focus = Focus { kept: vec![], in_question: vec![], complete: true, set_aside: 0.0, network, chance: HashMap::new() };
+        match connected(network, &question, &live) {
+            Some(few) => focus.kept = few.into_iter().collect(),
+            None => focus.follow_suspects(model, &question, &live, weighed),
+        }
+        focus.in_question = focus.kept.iter().map(|c| question.contains(c)).collect();
+        focus
     }
-    let before = weigh(&model.network, &[], limits)?.causes;
-    let after = weigh(&model.network, &model.seen, limits)?.causes;
-    let keep = suspects(&before, &after);
-    let aside: f64 = question.iter().filter(|c| !keep[**c]).map(|c| after[*c]).sum();
-    let network = reduced(&model.network, &keep, &before);
-    Ok((network.map(|network| Model { network, ..model.clone() }), aside.min(1.0)))
-}
 
-/// Whether each cause is one that the evidence speaks for.
-fn suspects(before: &[f64], after: &[f64]) -> Vec<bool> {
-    let raised = |c: &usize| after[*c] >= LEAST && after[*c] >= RAISED * before[*c];
-    let mut order: Vec<usize> = (0..after.len()).filter(raised).collect();
-    order.sort_by(|a, b| after[*b].total_cmp(&after[*a]));
-    order.truncate(MOST);
-    let mut keep = vec![false; after.len()];
-    order.into_iter().for_each(|c| keep[c] = true);
-    keep
-}
-
-/// The network without the others: their pushes and what they bring about, at the chance they have in any vehicle, are folded in.
-fn reduced(network: &Network, keep: &[bool], before: &[f64]) -> Option<Network> {
-    let causes = network.causes().iter().enumerate().map(|(c, node)| cause(node, keep[c], keep, before)).collect();
-    let findings = network.findings().iter().map(|node| finding(node, keep, before)).collect();
-    Network::new(causes, findings).ok()
-}
-
-fn cause(node: &CauseNode, kept: bool, keep: &[bool], before: &[f64]) -> CauseNode {
-    if !kept {
-        return CauseNode { prior: 0.0, brought_by: vec![] };
+    fn follow_suspects(&mut self, model: &Model, question: &BTreeSet<usize>, live: &Live, weighed: &mut Prepared) {
+        let shown = ancestors(self.network, model.seen.iter().map(|s| s.finding));
+        self.chance = shown.into_iter().map(|c| (c, weighed.cause(c))).collect();
+        let stands = complaint_stands(model, question, weighed);
+        let mut before = HashMap::new();
+        let mut suspects: Vec<(f64, usize)> = Vec::new();
+        for cause in candidates(model, live) {
+            let now = self.chance(cause) / stands;
+            if model.cured.contains(&cause) {
+                suspects.push((f64::INFINITY, cause));
+            } else if now >= LEAST && now >= RAISED * prior(self.network, cause, &mut before) {
+                suspects.push((now, cause));
+            }
+        }
+        suspects.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        suspects.truncate(MOST);
+        self.kept = suspects.into_iter().map(|(_, c)| c).collect();
+        self.kept.sort_unstable();
+        self.complete = false;
+        self.set_aside = question.iter().filter(|c| self.place(**c).is_none()).map(|&c| self.chance[&c]).sum();
+        self.chance.extend(model.cured.iter().map(|&c| (c, 0.0)));
     }
-    let (near, far): (Vec<_>, Vec<_>) = node.brought_by.iter().partition(|(p, _)| keep[*p]);
-    let absent = far.iter().fold(1.0 - node.prior, |q, (p, s)| q * (1.0 - before[*p] * s));
-    CauseNode { prior: 1.0 - absent, brought_by: near }
+
+    /// Place of a cause among those told apart.
+    pub fn place(&self, cause: usize) -> Option<usize> {
+        self.kept.binary_search(&cause).ok()
+    }
+
+    /// Probability of a cause, given the evidence.
+    pub fn chance(&mut self, cause: usize) -> f64 {
+        prior(self.network, cause, &mut self.chance)
+    }
 }
 
-fn finding(node: &FindingNode, keep: &[bool], before: &[f64]) -> FindingNode {
-    let (near, far): (Vec<_>, Vec<_>) = node.pushes.iter().cloned().partition(|(c, _)| keep[*c]);
-    let tail = |push: &[f64], k: usize| push[k..].iter().sum::<f64>();
-    // P(<= k) multiplies over the pushes; the stray is what is left of it
-    let states = node.stray.len() + 1;
-    let up_to = |k: usize| far.iter().fold(1.0 - tail(&node.stray, k), |q, (c, push)| q * (1.0 - before[*c] * tail(push, k)));
-    let stray = (1..states).map(|k| (up_to(k) - up_to(k - 1)).max(0.0)).collect();
-    FindingNode { stray, pushes: near }
+/// Probability of a cause from those of its parents, as if these were independent; `known` says what is known already.
+fn prior(network: &Network, cause: usize, known: &mut HashMap<usize, f64>) -> f64 {
+    if let Some(&chance) = known.get(&cause) {
+        return chance;
+    }
+    let node = &network.causes()[cause];
+    let chance = node.brought_by.iter().fold(node.prior, |q, &(parent, s)| q + s * prior(network, parent, known) * (1.0 - q));
+    known.insert(cause, chance);
+    chance
+}
+
+fn ancestors(network: &Network, findings: impl Iterator<Item = usize>) -> BTreeSet<usize> {
+    causes_in_question(network, &findings.collect::<Vec<_>>())
+}
+
+/// Probability, given the evidence, that the fixes done so far did not end the job.
+fn complaint_stands(model: &Model, question: &BTreeSet<usize>, weighed: &mut Prepared) -> f64 {
+    if model.cured.is_empty() {
+        return 1.0;
+    }
+    let all: Vec<usize> = question.iter().copied().collect();
+    let left: Vec<usize> = question.iter().copied().filter(|c| !model.cured.contains(c)).collect();
+    let evidence = weighed.log_evidence();
+    let mut share = |absent: &[usize]| (weighed.log_weight_of(&[], absent) - evidence).exp();
+    (1.0 - share(&left) + share(&all)).clamp(1e-9, 1.0)
+}
+
+/// Findings that are known or can be read: the only ones through which a cause can matter.
+struct Live(Vec<bool>);
+
+impl Live {
+    fn new(model: &Model) -> Live {
+        let mut live = vec![false; model.network.findings().len()];
+        model.seen.iter().for_each(|s| live[s.finding] = true);
+        for action in &model.actions {
+            if let ActionKind::Check { reveals } = &action.kind {
+                reveals.iter().for_each(|&f| live[f] = true);
+            }
+        }
+        Live(live)
+    }
+
+    /// Whether a cause can show, itself or through what it brings about.
+    fn shows(&self, network: &Network, cause: usize) -> bool {
+        network.pushed_by(cause).iter().any(|&f| self.0[f]) || network.brought_by(cause).iter().any(|&c| self.shows(network, c))
+    }
+}
+
+/// All causes that hang together with those in question, if they are few.
+fn connected(network: &Network, question: &BTreeSet<usize>, live: &Live) -> Option<BTreeSet<usize>> {
+    let mut found = question.clone();
+    let mut open: Vec<usize> = question.iter().copied().collect();
+    while let Some(cause) = open.pop() {
+        if found.len() > FEW {
+            return None;
+        }
+        let parents = network.causes()[cause].brought_by.iter().map(|p| p.0);
+        let children = network.brought_by(cause).iter().copied().filter(|&c| live.shows(network, c));
+        let shared = network.pushed_by(cause).iter().filter(|&&f| live.0[f]).flat_map(|&f| &network.findings()[f].pushes);
+        let next: Vec<usize> = parents.chain(children).chain(shared.map(|p| p.0)).collect();
+        open.extend(next.into_iter().filter(|&c| found.insert(c)));
+    }
+    (found.len() <= FEW).then_some(found)
+}
+
+/// Causes that may be suspects: ancestors of all that is abnormal, and what they bring about that can be seen.
+fn candidates(model: &Model, live: &Live) -> BTreeSet<usize> {
+    let abnormal = model.seen.iter().filter(|s| !is_normal(s)).map(|s| s.finding);
+    let mut found = ancestors(&model.network, model.complaint.iter().copied().chain(abnormal));
+    let mut open: Vec<usize> = found.iter().copied().collect();
+    while let Some(cause) = open.pop() {
+        let children = model.network.brought_by(cause).iter().copied().filter(|&c| live.shows(&model.network, c));
+        open.extend(children.filter(|&c| found.insert(c)).collect::<Vec<_>>());
+    }
+    found
 }

@@ -11,31 +11,44 @@
 //! A finding read keeps its state until the next fix; after it, it may be read afresh.
 //!
 //! # The way
-//! `model` (what is handed in) -> `scope` and `weigher` (which causes are told apart, how likely each set of them is) -> `space` (the
-//! problem in numbers) -> `search` (bounds from `setup` and `fallback`, outcomes from `step`) -> `policy` (the plan as a `tree`).
+//! `model` (what is handed in) -> `focus` and `compact` (the part that matters to this car) -> `weigher`, `sets`, `universe` (how likely each
+//! set of causes is, and what fixes make of it) -> `space` (the problem in numbers) -> `search` over a `graph` (lower bounds from `setup` and
+//! `repairs`, upper bounds from `course` and `chain`, outcomes from `step`) -> `policy` (the plan as a `tree`).
 
 mod acts;
 mod bits;
-mod fallback;
+mod chain;
+mod comeback;
+mod compact;
+mod course;
 mod focus;
+mod graph;
+mod mix;
 mod model;
+mod noisy;
 mod policy;
-mod scope;
+mod question;
+mod repairs;
 mod search;
 mod sets;
 mod setup;
 mod space;
 mod step;
 mod tree;
+mod universe;
 mod weigher;
 
 pub use model::{Access, Action, ActionKind, Budget, Model, Place, PlanError};
-pub use scope::causes_in_question;
+pub use question::causes_in_question;
 pub use tree::{Found, Step, Tree, TreeBranch, TreeNode};
 
-use crate::belief::Limits;
+use crate::belief::{Limits, Prepared};
+use compact::Compact;
+use focus::Focus;
 use search::{START, Search};
+use sets::Weighed;
 use space::Space;
+use weigher::Weigher;
 
 /// A plan, and how good it is.
 #[derive(Debug, Clone, PartialEq)]
@@ -72,7 +85,8 @@ pub struct Next {
     pub expected_total: f64,
     /// No plan that begins with it has a smaller expected total.
     pub at_least: f64,
-    /// What it saves against the best other first step; negative for all but the best.
+    /// What it saves against the best other first step, with repairs counted again that a standing root would undo; negative for all
+    /// but the best.
     pub saving: f64,
     /// How much of the doubt about what is present it takes away, in bits; 0 for a referral.
     pub settles_bits: f64,
@@ -84,16 +98,37 @@ pub struct Next {
 /// [`PlanError`] when the evidence has probability 0, nothing can be left after the fixes done, or a cost or an index is none.
 pub fn plan(model: &Model, budget: &Budget, limits: &Limits) -> Result<Plan, PlanError> {
     model.check()?;
-    let (focused, set_aside) = focus::focus(model, limits)?;
-    let model = focused.as_ref().unwrap_or(model);
-    let space = Space::new(model, budget, limits)?;
+    let mut focus = Focus::new(model, &mut Prepared::new(&model.network, &model.seen, limits)?);
+    let part = Compact::new(model, &mut focus)?;
+    let (weighed, dropped_mass) = weigh_sets(&part.model, focus.complete, budget, limits)?;
+    let space = Space::new(&part, &focus.in_question, weighed, focus.complete)?;
     let mut search = Search::new(&space);
+    search.improve(START, budget.work / 2);
+    search.compare_first(START, budget.work);
     search.improve(START, budget.work);
     search.settle(START);
-    let tree = policy::write_out(model, &search, START);
-    let (expected_cost, exact) = (tree.first().expected_cost, search.met(START) && space.dropped == 0.0);
-    let at_least = if exact { expected_cost } else { search.nodes[START].lower.min(expected_cost) };
-    let next = policy::ranked(&search, START, &tree);
+    let tree = policy::write_out(&part.model, &search, START);
+    let (expected_cost, exact) = (tree.first().expected_cost, search.met(START) && focus.complete);
+    let at_least = if exact { expected_cost } else { search.graph.nodes[START].lower.money.min(expected_cost) };
+    let mut next = policy::ranked(&search, START, &tree);
+    next.iter_mut().for_each(|n| n.step = part.step(n.step));
     let in_question = causes_in_question(&model.network, &model.complaint).into_iter().collect();
-    Ok(Plan { in_question, set_aside, expected_cost, at_least, exact, dropped_mass: space.dropped, tree, next, work: search.work })
+    let (tree, set_aside, work) = (part.tree(tree), focus.set_aside, search.graph.work);
+    Ok(Plan { in_question, set_aside, expected_cost, at_least, exact, dropped_mass, tree, next, work })
+}
+
+/// Share of the probability that may be dropped where the sets of causes are too many to take all.
+const TOLERANCE: f64 = 1e-4;
+
+/// The sets of causes that may have been present at intake, and the share of the probability that they leave out.
+fn weigh_sets(part: &Model, complete: bool, budget: &Budget, limits: &Limits) -> Result<(Weighed, f64), PlanError> {
+    let weigher = Weigher::new(part);
+    if complete {
+        return Ok((sets::every(&weigher), 0.0));
+    }
+    let log_evidence = Prepared::new(&part.network, &part.seen, limits)?.log_evidence();
+    let total = (log_evidence - weigher.scale).exp();
+    let weighed = sets::likeliest(&weigher, total, TOLERANCE, budget.sets);
+    let covered: f64 = weighed.iter().map(|(_, w)| w).sum();
+    Ok((weighed, (1.0 - covered / total).max(0.0)))
 }

@@ -1,50 +1,110 @@
-//! The sets of causes that may be all that is present: every one, or the likeliest first.
+//! The sets of causes that may be all that is present: every one, or the likeliest.
 
-use super::weigher::Weigher;
+use super::mix::mix;
+use super::weigher::{Explained, Weigher, with};
 use std::cmp::Ordering;
 use std::collections::{BinaryHeap, HashSet};
 
 /// Sets of places in the scope, each rising, with their weights over the weigher's scale.
 pub type Weighed = Vec<(Vec<usize>, f64)>;
 
+/// Sets as much less likely than the likeliest are not followed.
+const FAINT: f64 = 1e-8;
+
 /// Every set that can be.
 pub fn every(weigher: &Weigher) -> Weighed {
     let members = |mask: usize| (0..weigher.causes()).filter(move |c| mask >> c & 1 == 1).collect::<Vec<_>>();
-    let sets = (0..1usize << weigher.causes()).map(members);
-    sets.map(|set| (weigher.weight(&set), set)).filter(|(w, _)| *w > 0.0).map(|(w, set)| (set, w)).collect()
+    let sets = (0..1usize << weigher.causes()).map(|mask| weigher.explain(members(mask)));
+    sets.filter(|e| e.weight > 0.0).map(|e| (e.set, e.weight)).collect()
 }
 
 /// The likeliest sets, until `most` are found or all but `tolerance` of `total` is covered.
 ///
-/// Best first: from the likeliest set not yet looked at, the sets with one cause more. A set is reached through its own
-/// subsets, which explain less but are looked at as soon as nothing likelier is left.
+/// Starts are the best explanations that have each one cause in them, made by adding what helps most. From there best first: the sets
+/// with one cause more or less than the likeliest not yet looked at.
 pub fn likeliest(weigher: &Weigher, total: f64, tolerance: f64, most: usize) -> Weighed {
-    let mut queue = BinaryHeap::from([Candidate { weight: weigher.weight(&[]), set: vec![] }]);
-    let mut met = HashSet::from([vec![]]);
-    let mut found: Weighed = Vec::new();
-    let mut covered = 0.0;
-    while let Some(Candidate { weight, set }) = queue.pop() {
-        for more in (0..weigher.causes()).filter(|c| !set.contains(c)) {
-            let grown = with(&set, more);
-            if met.insert(grown.clone()) {
-                queue.push(Candidate { weight: weigher.weight(&grown), set: grown });
-            }
-        }
+    let mut queue = Queue::default();
+    queue.add(weigher.explain(vec![]));
+    (0..weigher.causes()).for_each(|c| queue.add(ascend(weigher, vec![c])));
+    let (mut found, mut covered) = (Weighed::new(), 0.0);
+    while found.len() < most && covered < total * (1.0 - tolerance) {
+        let Some(Candidate { weight, set }) = queue.heap.pop() else { break };
+        let explained = weigher.explain(set);
+        queue.add_larger(weigher, &explained);
+        queue.add_smaller(weigher, &explained);
         if weight > 0.0 {
             covered += weight;
-            found.push((set, weight));
-        }
-        if found.len() >= most || covered >= total * (1.0 - tolerance) || met.len() > most * 200 {
-            break;
+            found.push((explained.set, weight));
         }
     }
     found
 }
 
-fn with(set: &[usize], more: usize) -> Vec<usize> {
-    let mut grown = set.to_vec();
-    grown.insert(set.partition_point(|&c| c < more), more);
-    grown
+/// Adds the cause that makes a set likeliest, as long as one does.
+fn ascend(weigher: &Weigher, set: Vec<usize>) -> Explained {
+    let mut best = weigher.explain(set);
+    loop {
+        let more = (0..weigher.causes()).filter(|c| !best.set.contains(c)).map(|c| (weigher.with(&best, c), c));
+        match more.max_by(|a, b| a.0.total_cmp(&b.0)) {
+            Some((weight, cause)) if weight > best.weight => best = weigher.explain(with(&best.set, cause)),
+            _ => return best,
+        }
+    }
+}
+
+#[derive(Default)]
+struct Queue {
+    heap: BinaryHeap<Candidate>,
+    met: HashSet<u64>,
+    top: f64,
+}
+
+impl Queue {
+    fn add(&mut self, explained: Explained) {
+        if self.met.insert(key(&explained.set)) {
+            self.push(explained.set, explained.weight);
+        }
+    }
+
+    fn push(&mut self, set: Vec<usize>, weight: f64) {
+        self.top = self.top.max(weight);
+        self.heap.push(Candidate { weight, set });
+    }
+
+    fn add_larger(&mut self, weigher: &Weigher, explained: &Explained) {
+        let key = key(&explained.set);
+        for more in (0..weigher.causes()).filter(|c| !explained.set.contains(c)) {
+            if self.met.contains(&(key ^ mark(more))) {
+                continue;
+            }
+            let weight = weigher.with(explained, more);
+            if weight > FAINT * self.top {
+                self.met.insert(key ^ mark(more));
+                self.push(with(&explained.set, more), weight);
+            }
+        }
+    }
+
+    fn add_smaller(&mut self, weigher: &Weigher, explained: &Explained) {
+        let key = key(&explained.set);
+        for (i, &cause) in explained.set.iter().enumerate() {
+            if self.met.insert(key ^ mark(cause)) {
+                let mut less = explained.set.clone();
+                less.remove(i);
+                let weight = weigher.explain(less.clone()).weight;
+                self.push(less, weight);
+            }
+        }
+    }
+}
+
+/// A number for a set: two of some thousand sets have the same one with a probability of 1e-12 (Zobrist 1970).
+fn key(set: &[usize]) -> u64 {
+    set.iter().fold(0, |key, &c| key ^ mark(c))
+}
+
+fn mark(cause: usize) -> u64 {
+    mix(cause as u64 + 1)
 }
 
 struct Candidate {

@@ -1,24 +1,31 @@
 //! The planning problem in numbers: which sets of causes may be present, how each fix changes them, what each finding
 //! would show under them, and where the job stands.
 
-use super::acts::{Act, Acts, Does, Opening};
+use super::acts::{Act, Does};
 use super::bits::Bits;
-use super::model::{Budget, Model, PlanError};
-use super::scope::Scope;
-use super::sets::{self, Weighed};
-use super::weigher::{Background, Pushed, Weigher, pushed};
-use crate::belief::{Limits, Prepared};
-use std::collections::{BTreeMap, HashMap};
+use super::comeback;
+use super::compact::Compact;
+use super::course::Slight;
+use super::model::{Access, Model, PlanError};
+use super::sets::Weighed;
+use super::universe::Universe;
+use super::weigher::Pushed;
 
-/// Share of the probability that may be dropped where the sets are too many to take all.
-const TOLERANCE: f64 = 1e-4;
+/// Share of the probability below which a set is dropped from a standing where sets were left out anyway.
+const FAINT: f64 = 1e-9;
+
+/// What is too slight to follow without search where sets were left out anyway.
+const SLIGHT: Slight = Slight { outcome: 1e-4, set: 1e-3 };
+
+/// Plans of a large network that differ by less than this share of their cost are as good as equal.
+const NEAR: f64 = 0.02;
 
 /// A finding that a check can read.
 pub struct Reading {
-    /// Its index in the model.
-    pub finding: usize,
     /// For each state, its probability under each set.
     pub states: Vec<Vec<f64>>,
+    /// For each set, the entropy of the states under it, in bits.
+    pub doubt: Vec<f64>,
 }
 
 /// Weights of the sets that may be present, rising by set; they sum to 1.
@@ -36,150 +43,136 @@ pub struct Standing {
     pub open: Bits,
 }
 
-/// The problem.
+/// The problem. Causes, findings, actions and access steps have the numbers of the compact model.
 pub struct Space {
-    /// For each set of causes, whether one in question is among them.
-    pub in_question: Vec<bool>,
-    /// For each set of causes, its members in question, as places in the scope.
+    /// For each set of causes, its members in question. Where there are none, nothing can be cured.
     pub members: Vec<Vec<usize>>,
+    /// For each set of causes, the fixes that cure one in question among them.
+    pub touched_by: Vec<Vec<usize>>,
+    /// For each set of causes, its consequences whose root is in it too: consequence and root.
+    pub standing: Vec<Vec<(usize, usize)>>,
+    /// For each set of causes, the fixes that a root would undo.
+    pub undone: Vec<Vec<usize>>,
+    /// Share of its cost that an undone fix counts once more.
+    pub again: f64,
+    /// For each cause, the fixes that cure it.
+    pub cured_by: Vec<Vec<usize>>,
     /// For each action, what a fix turns each set into; empty for checks.
     pub becomes: Vec<Vec<u32>>,
-    /// Actions that matter.
+    /// Actions.
     pub acts: Vec<Act>,
-    /// Access steps they need.
-    pub openings: Vec<Opening>,
-    /// Findings they read.
+    /// Which of them are fixes.
+    pub fixes: Vec<usize>,
+    /// For each fix, the check that tells its causes best for the cost.
+    pub probes: Vec<Option<usize>>,
+    /// Access steps.
+    pub access: Vec<Access>,
+    /// Findings.
     pub readings: Vec<Reading>,
     /// Money for a minute.
     pub rate: f64,
     /// Cost of referring the car.
     pub refer: f64,
+    /// Share of the probability below which a set is no longer followed.
+    pub faint: f64,
+    /// What is too slight to follow without search.
+    pub slight: Slight,
+    /// Share of the cost within which the search cannot tell two plans apart.
+    pub near: f64,
     /// Where the job stands.
     pub start: Standing,
-    /// Share of the probability that no set stands for.
-    pub dropped: f64,
-    /// Which causes are told apart.
-    pub scope: Scope,
 }
 
 impl Space {
-    pub fn new(model: &Model, budget: &Budget, limits: &Limits) -> Result<Space, PlanError> {
-        let scope = Scope::new(model);
-        let (weighed, dropped) = weigh(model, &scope, budget, limits)?;
-        let mut background = Background::new(model, &scope);
-        let mut finding = |f: usize| pushed(model, &scope, f, &[], &mut background);
-        let acts = Acts::new(model, &scope, |f| finding(f).tells());
-        let (universe, weights) = Universe::new(model, &scope, &acts, weighed)?;
-        let readings = acts.findings.iter().map(|&f| reading(f, &finding(f), &universe)).collect();
-        let fixes: Vec<usize> = model.done.iter().copied().filter(|&a| is_awaited_or_fix(&acts, a)).collect();
-        let start = Standing { weights, known: known(model, &acts), done: acts.places(&fixes), open: acts.open(&model.open) };
-        let questioned = |set: &Vec<usize>| set.iter().copied().filter(|&c| scope.in_question[c]).collect::<Vec<_>>();
-        let members: Vec<Vec<usize>> = universe.sets.iter().map(questioned).collect();
-        let becomes = acts.acts.iter().map(|act| universe.becomes(act)).collect();
-        let in_question = members.iter().map(|m| !m.is_empty()).collect();
-        let Acts { acts, openings, .. } = acts;
-        let (rate, refer) = (model.rate_per_minute, model.refer_cost);
-        Ok(Space { in_question, members, becomes, acts, openings, readings, rate, refer, start, dropped, scope })
+    /// The problem of a compact model; `weighed` are the sets that may have been present at intake, `complete` whether these are all.
+    pub fn new(part: &Compact, in_question: &[bool], weighed: Weighed, complete: bool) -> Result<Space, PlanError> {
+        let model = &part.model;
+        let acts = Act::all(model);
+        let (universe, weights) = Universe::new(&acts, in_question, &model.cured, weighed)?;
+        let members = universe.sets.iter().map(|set| set.iter().copied().filter(|&c| in_question[c]).collect());
+        let members: Vec<Vec<usize>> = members.collect();
+        let fixes: Vec<usize> = (0..acts.len()).filter(|&a| acts[a].is_fix()).collect();
+        let touch = |causes: &[usize]| fixes.iter().copied().filter(|&a| acts[a].cures_any(causes)).collect::<Vec<_>>();
+        let touched_by: Vec<Vec<usize>> = members.iter().map(|m| touch(m)).collect();
+        let cured_by: Vec<Vec<usize>> = (0..in_question.len()).map(|c| touch(&[c])).collect();
+        let standing = comeback::standing_roots(&model.network, &members, &cured_by);
+        let undone = comeback::undone(&acts, &fixes, &standing);
+        let again = if complete { comeback::TIE } else { comeback::WHOLE };
+        let becomes = acts.iter().map(|act| universe.becomes(act)).collect();
+        let readings: Vec<Reading> = (0..model.network.findings().len()).map(|f| reading(model, f, &universe)).collect();
+        let probes = probes(&acts, &fixes, &readings, &touched_by, &weights);
+        let (faint, slight) = if complete { (0.0, Slight { outcome: 0.0, set: 0.0 }) } else { (FAINT, SLIGHT) };
+        let counts = |a: &usize| acts[*a].awaited || acts[*a].is_fix();
+        let done = Bits::of(model.done.iter().copied().filter(counts));
+        let (known, open) = (Bits::of(part.known.iter().copied()), Bits::of(model.open.iter().copied()));
+        let start = Standing { weights, known, done, open };
+        let (access, rate, refer) = (model.access.clone(), model.rate_per_minute, model.refer_cost);
+        Ok(Space {
+            members,
+            touched_by,
+            standing,
+            undone,
+            again,
+            cured_by,
+            becomes,
+            acts,
+            fixes,
+            probes,
+            access,
+            readings,
+            rate,
+            refer,
+            faint,
+            slight,
+            near: if complete { 0.0 } else { NEAR },
+            start,
+        })
+    }
+
+    /// Whether a cause in question is in a set.
+    pub fn asks(&self, set: u32) -> bool {
+        !self.members[set as usize].is_empty()
+    }
+
+    /// Weight with which a root would undo a fix.
+    pub fn undone(&self, act: usize, weights: &[(u32, f64)]) -> f64 {
+        weights.iter().filter(|(set, _)| self.undone[*set as usize].contains(&act)).map(|(_, w)| w).sum()
+    }
+
+    /// Whether a fix that cures something with this weight is put off, since more likely than not a root of that stands. With every cause told
+    /// apart the objective alone decides.
+    pub fn puts_off(&self, cures: f64, undone: f64) -> bool {
+        self.near > 0.0 && undone > cures / 2.0
     }
 }
 
-fn is_awaited_or_fix(acts: &Acts, action: usize) -> bool {
-    acts.acts.iter().any(|act| act.action == action && (act.awaited || matches!(act.does, Does::Fix(_))))
-}
-
-/// Findings seen since the last fix.
-fn known(model: &Model, acts: &Acts) -> Bits {
-    let sorted = |causes: &[usize]| {
-        let mut causes = causes.to_vec();
-        causes.sort_unstable();
-        causes.dedup();
-        causes
-    };
-    let now = sorted(&model.cured);
-    let seen = model.seen.iter().filter(|s| sorted(&s.cured) == now);
-    Bits::of(seen.filter_map(|s| acts.findings.binary_search(&s.finding).ok()))
-}
-
-/// The sets that were present at intake, and the share of the probability that they leave out.
-fn weigh(model: &Model, scope: &Scope, budget: &Budget, limits: &Limits) -> Result<(Weighed, f64), PlanError> {
-    let log_evidence = Prepared::new(&model.network, &model.seen, limits)?.log_evidence();
-    let weigher = Weigher::new(model, scope);
-    if scope.complete {
-        return Ok((sets::every(&weigher), 0.0));
-    }
-    let total = (log_evidence - weigher.scale).exp();
-    let weighed = sets::likeliest(&weigher, total, TOLERANCE, budget.sets);
-    let covered: f64 = weighed.iter().map(|(_, w)| w).sum();
-    Ok((weighed, (1.0 - covered / total).max(0.0)))
-}
-
-/// All sets that can come up.
-struct Universe {
-    sets: Vec<Vec<usize>>,
-    place: HashMap<Vec<usize>, u32>,
-}
-
-impl Universe {
-    /// The sets present now, and all that fixes can make of them. Sets whose causes in question were all cured would have
-    /// ended the job, so they are out.
-    fn new(model: &Model, scope: &Scope, acts: &Acts, weighed: Weighed) -> Result<(Universe, Weights), PlanError> {
-        let cured: Vec<usize> = model.cured.iter().filter_map(|&c| scope.place(c)).collect();
-        let asked = |set: &[usize]| set.iter().any(|&c| scope.in_question[c]);
-        let mut now: BTreeMap<Vec<usize>, f64> = BTreeMap::new();
-        for (set, weight) in weighed {
-            let left = without(&set, &cured);
-            if asked(&left) || !asked(&set) {
-                *now.entry(left).or_default() += weight;
-            }
-        }
-        let mut universe = Universe { sets: vec![], place: HashMap::new() };
-        now.keys().for_each(|set| universe.add(set.clone()));
-        let total: f64 = now.values().sum();
-        if total <= 0.0 {
-            return Err(PlanError::NothingLeft);
-        }
-        let weights = now.into_values().enumerate().map(|(i, w)| (i as u32, w / total)).collect();
-        universe.close(acts);
-        Ok((universe, weights))
-    }
-
-    fn add(&mut self, set: Vec<usize>) {
-        if !self.place.contains_key(&set) {
-            self.place.insert(set.clone(), self.sets.len() as u32);
-            self.sets.push(set);
-        }
-    }
-
-    fn close(&mut self, acts: &Acts) {
-        let mut next = 0;
-        while next < self.sets.len() {
-            for act in &acts.acts {
-                if let Does::Fix(cures) = &act.does {
-                    self.add(without(&self.sets[next], cures));
-                }
-            }
-            next += 1;
-        }
-    }
-
-    fn becomes(&self, act: &Act) -> Vec<u32> {
-        match &act.does {
-            Does::Check(_) => vec![],
-            Does::Fix(cures) => self.sets.iter().map(|set| self.place[&without(set, cures)]).collect(),
-        }
-    }
-}
-
-fn without(set: &[usize], cured: &[usize]) -> Vec<usize> {
-    set.iter().copied().filter(|c| !cured.contains(c)).collect()
-}
-
-fn reading(finding: usize, pushed: &Pushed, universe: &Universe) -> Reading {
-    let mut states = vec![Vec::with_capacity(universe.sets.len()); pushed.stray.len()];
+fn reading(model: &Model, finding: usize, universe: &Universe) -> Reading {
+    let pushed = Pushed::new(model, finding, &[]);
+    let mut states = vec![Vec::with_capacity(universe.sets.len()); model.network.findings()[finding].states()];
     for set in &universe.sets {
         for (state, p) in states.iter_mut().zip(pushed.states(set)) {
             state.push(p);
         }
     }
-    Reading { finding, states }
+    let doubt = |s: usize| states.iter().map(|p| if p[s] > 0.0 { -p[s] * p[s].log2() } else { 0.0 }).sum();
+    Reading { doubt: (0..universe.sets.len()).map(doubt).collect(), states }
+}
+
+/// For each fix, the check that tells best, for its cost, the sets that it touches from the others.
+fn probes(acts: &[Act], fixes: &[usize], readings: &[Reading], touched_by: &[Vec<usize>], weights: &Weights) -> Vec<Option<usize>> {
+    let abnormal = |f: usize, s: u32, w: f64| w * (1.0 - readings[f].states[0][s as usize]);
+    let usual: Vec<f64> = (0..readings.len()).map(|f| weights.iter().map(|&(s, w)| abnormal(f, s, w)).sum()).collect();
+    let mut probes = vec![None; acts.len()];
+    for &fix in fixes {
+        let inside: Vec<(u32, f64)> = weights.iter().copied().filter(|(s, _)| touched_by[*s as usize].contains(&fix)).collect();
+        let mass = inside.iter().map(|(_, w)| w).sum::<f64>();
+        let tells = |f: usize| inside.iter().map(|&(s, w)| abnormal(f, s, w)).sum::<f64>() / mass - usual[f];
+        let rate = |a: usize| match &acts[a].does {
+            Does::Check(findings) => findings.iter().map(|&f| tells(f)).fold(0.0, f64::max).powi(2) / acts[a].cost.max(1e-12),
+            Does::Fix(_) => 0.0,
+        };
+        let best = (0..acts.len()).map(|a| (rate(a), a)).max_by(|x, y| x.0.total_cmp(&y.0));
+        probes[fix] = best.filter(|(rate, _)| *rate > 0.0).map(|(_, a)| a);
+    }
+    probes
 }

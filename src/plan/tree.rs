@@ -35,6 +35,16 @@ pub enum Step {
     Done,
 }
 
+impl Step {
+    /// The action it takes.
+    pub fn action(self) -> Option<usize> {
+        match self {
+            Step::Check(a) | Step::Fix(a) => Some(a),
+            Step::Refer | Step::Done => None,
+        }
+    }
+}
+
 /// One way a step may turn out.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TreeBranch {

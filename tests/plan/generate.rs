@@ -108,7 +108,11 @@ fn step(build: &mut Build, random: &mut Random, index: usize) -> usize {
 }
 
 fn furnish(build: &mut Build, random: &mut Random, like: Like, action: usize, steps: &[usize]) {
-    build.actions[action].access = steps.iter().copied().filter(|_| random.chance(0.4)).collect();
+    let mut access: Vec<usize> = steps.iter().copied().filter(|_| random.chance(0.4)).collect();
+    // nothing needs two steps of which one closes the other
+    let undone: Vec<usize> = access.iter().flat_map(|&x| build.access[x].undoes.clone()).collect();
+    access.retain(|x| !undone.contains(x));
+    build.actions[action].access = access;
     if like.order && action > 0 && random.chance(0.25) {
         build.actions[action].after = vec![random.below(action)];
     }

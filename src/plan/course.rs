@@ -1,0 +1,277 @@
+//! A complete plan that needs no search: look where the fault is likeliest for the cost, follow up what is found, fix, refer when that
+//! is cheaper. Its cost is an upper bound, and it is what the plan falls back on where the search has not looked.
+
+use super::acts::Does;
+use super::bits::Bits;
+use super::chain::Chain;
+use super::comeback::Cost;
+use super::setup::{cost, reach};
+use super::space::Space;
+use super::step;
+
+/// Share of the probability from which on a cause is followed up.
+const LIKELY: f64 = 0.02;
+
+/// A step of the plan, and how it goes on.
+pub struct Course {
+    /// What is done.
+    pub does: Go,
+    /// Expected cost from here.
+    pub expected: Cost,
+    /// The most that it can come to.
+    pub longest: f64,
+    /// Weights touched in working it out.
+    pub work: u64,
+}
+
+/// What is too slight to follow.
+#[derive(Clone, Copy)]
+pub struct Slight {
+    /// Outcomes of less weight are met with fixes alone.
+    pub outcome: f64,
+    /// Sets of less than this share of an outcome are not followed up; they count with the most that the way can come to.
+    pub set: f64,
+}
+
+/// What a step does.
+pub enum Go {
+    /// These fixes until cured, then refer.
+    Chain(Vec<usize>),
+    /// A fix, and how it goes on when it does not cure.
+    Fix {
+        /// The fix.
+        act: usize,
+        /// Probability that it ends the job.
+        cured: f64,
+        /// Probability that it does not, and what then.
+        next: Option<(f64, Box<Course>)>,
+    },
+    /// A check.
+    Check {
+        /// The check.
+        act: usize,
+        /// Findings it newly reads.
+        read: Vec<usize>,
+        /// States found, their probability, and what then.
+        branches: Vec<(Vec<usize>, f64, Course)>,
+    },
+}
+
+/// Where a plan stands.
+#[derive(Clone)]
+pub struct Place {
+    /// Fixes done, and checks that others wait for.
+    pub done: Bits,
+    /// Access steps open.
+    pub open: Bits,
+    /// Findings known in this period.
+    pub known: Bits,
+    /// What may be present; the weights need not sum to 1.
+    pub weights: Vec<(u32, f64)>,
+}
+
+/// How much is looked at on the way.
+#[derive(Clone, Copy, PartialEq)]
+pub enum Effort {
+    /// Every check, and what is found is followed up.
+    Full,
+    /// For each likely cause the check that tells it best.
+    Probes,
+    /// Fixes alone.
+    Fixes,
+}
+
+impl Place {
+    /// The sum of the weights.
+    pub fn mass(&self) -> f64 {
+        self.weights.iter().map(|(_, w)| w).sum()
+    }
+
+    /// For each action, the weight of the sets of which it cures something in question.
+    pub fn touched(&self, space: &Space) -> Vec<f64> {
+        self.by_fix(space, &space.touched_by)
+    }
+
+    /// For each action, the weight of the sets in which a root would undo it.
+    pub fn undone(&self, space: &Space) -> Vec<f64> {
+        self.by_fix(space, &space.undone)
+    }
+
+    fn by_fix(&self, space: &Space, fixes: &[Vec<usize>]) -> Vec<f64> {
+        let mut mass = vec![0.0; space.acts.len()];
+        for &(set, weight) in &self.weights {
+            fixes[set as usize].iter().for_each(|&a| mass[a] += weight);
+        }
+        mass
+    }
+
+    /// Weight with which a check finds something abnormal.
+    fn finds(&self, space: &Space, findings: &[usize]) -> f64 {
+        let abnormal = |f: &usize| {
+            let normal = &space.readings[*f].states[0];
+            self.weights.iter().map(|(s, w)| w * (1.0 - normal[*s as usize])).sum::<f64>()
+        };
+        findings.iter().filter(|&&f| !self.known.has(f)).map(abnormal).fold(0.0, f64::max)
+    }
+
+    /// Takes an action as far as access and order go; what it costs.
+    pub fn pay(&mut self, space: &Space, act: usize) -> f64 {
+        let cost = cost(space, act, &self.done, &self.open);
+        self.enter(space, act);
+        cost
+    }
+
+    fn enter(&mut self, space: &Space, act: usize) {
+        reach(space, act, &mut self.open);
+        if space.acts[act].awaited || matches!(space.acts[act].does, Does::Fix(_)) {
+            self.done.insert(act);
+        }
+    }
+}
+
+impl Course {
+    /// The plan from a place. What is too slight is not followed.
+    pub fn new(space: &Space, mut at: Place, effort: Effort, slight: Slight) -> Course {
+        let mut work = (at.weights.len() * 2 + space.acts.len() * 4) as u64;
+        let mut line = vec![];
+        let blocks = blocks(space, &at, effort, &mut work);
+        for act in blocks {
+            let before = at.mass();
+            work += at.weights.len() as u64 * 2;
+            if before > slight.outcome
+                && let Some((cost, step)) = take(space, &mut at, act, effort, slight)
+            {
+                work += step.work;
+                line.push((before, cost, step));
+            }
+        }
+        work += at.weights.len() as u64 * 2;
+        let end = if at.weights.is_empty() { None } else { Some(Course::fixes(space, &at)) };
+        let mut course = join(space, line, at.mass(), end);
+        course.work = work;
+        course
+    }
+
+    fn fixes(space: &Space, at: &Place) -> Course {
+        let Chain { fixes, expected, longest } = Chain::new(space, at);
+        Course { does: Go::Chain(fixes), expected, longest, work: 0 }
+    }
+
+    fn refer(space: &Space) -> Course {
+        Course { does: Go::Chain(vec![]), expected: Cost::of(space.refer), longest: space.refer, work: 0 }
+    }
+
+    fn of(does: Go, work: u64) -> Course {
+        Course { does, expected: Cost::of(0.0), longest: 0.0, work }
+    }
+}
+
+/// Puts the steps one after the other, from the last to the first; where referring is cheaper than going on, that is done.
+fn join(space: &Space, line: Vec<(f64, Cost, Course)>, left: f64, end: Option<Course>) -> Course {
+    let (mut after, mut next) = (left, end);
+    for (before, cost, mut step) in line.into_iter().rev() {
+        let then = next.take().map(|next| (after / before, next));
+        step.expected = then.as_ref().map_or(cost, |(p, next)| cost.plus(*p, next.expected));
+        step.longest = cost.money + then.as_ref().map_or(0.0, |(_, next)| next.longest);
+        match &mut step.does {
+            Go::Fix { next, .. } => *next = then.map(|(p, next)| (p, Box::new(next))),
+            Go::Check { read, branches, .. } => {
+                step.expected = branches.iter().fold(step.expected, |sum, (_, p, c)| sum.plus(*p, c.expected));
+                step.longest = branches.iter().map(|(_, _, c)| cost.money + c.longest).fold(step.longest, f64::max);
+                branches.extend(then.map(|(p, next)| (vec![0; read.len()], p, next)));
+            }
+            Go::Chain(_) => {}
+        }
+        next = Some(if step.expected.counted < space.refer { step } else { Course::refer(space) });
+        after = before;
+    }
+    next.unwrap_or_else(|| Course::refer(space))
+}
+
+/// What is done in turn, best ratio of finding over cost first.
+fn blocks(space: &Space, at: &Place, effort: Effort, work: &mut u64) -> Vec<usize> {
+    if effort == Effort::Fixes {
+        return vec![];
+    }
+    let touched = at.touched(space);
+    let price = |act: usize| cost(space, act, &at.done, &at.open).max(1e-12);
+    let mut rated: Vec<(f64, usize)> = Vec::new();
+    let total = at.mass();
+    let undone = at.undone(space);
+    for &fix in space.fixes.iter().filter(|&&a| touched[a] > LIKELY * total) {
+        rated.push(((touched[fix] - space.again * undone[fix]) / price(fix), fix));
+        let probe = space.probes[fix].filter(|&p| effort == Effort::Probes && price(p) < price(fix));
+        rated.extend(probe.map(|p| (touched[fix] / price(p), p)));
+    }
+    if effort == Effort::Full {
+        for (act, does) in space.acts.iter().enumerate() {
+            if let Does::Check(findings) = &does.does {
+                *work += at.weights.len() as u64;
+                rated.push((at.finds(space, findings) / price(act), act));
+            }
+        }
+    }
+    rated.retain(|(ratio, _)| *ratio > 0.0);
+    rated.sort_by(|x, y| y.0.total_cmp(&x.0).then(x.1.cmp(&y.1)));
+    rated.into_iter().map(|(_, a)| a).collect()
+}
+
+/// Takes one step, if it is worth it; the place is then that after the usual outcome: all normal, or not cured.
+fn take(space: &Space, at: &mut Place, act: usize, effort: Effort, slight: Slight) -> Option<(Cost, Course)> {
+    let cost = cost(space, act, &at.done, &at.open);
+    let total = at.mass();
+    let worth = |found: f64| cost.is_finite() && found * space.refer >= cost * total;
+    match &space.acts[act].does {
+        Does::Fix(_) => {
+            let touched = at.weights.iter().filter(|(s, _)| space.touched_by[*s as usize].contains(&act)).map(|(_, w)| w).sum();
+            let undone = space.undone(act, &at.weights);
+            let counted = cost + space.again * space.acts[act].cost * undone / total;
+            (worth(touched) && !space.puts_off(touched, undone)).then(|| (Cost { money: cost, counted }, take_fix(space, at, act, total)))
+        }
+        Does::Check(findings) => {
+            worth(at.finds(space, findings)).then(|| (Cost::of(cost), take_check(space, at, act, findings, effort, slight)))
+        }
+    }
+}
+
+fn take_fix(space: &Space, at: &mut Place, act: usize, total: f64) -> Course {
+    let (cured, left) = step::cured(space, &at.weights, act);
+    at.weights = left;
+    at.known = Bits::default();
+    at.enter(space, act);
+    Course::of(Go::Fix { act, cured: cured / total, next: None }, at.weights.len() as u64)
+}
+
+fn take_check(space: &Space, at: &mut Place, act: usize, findings: &[usize], effort: Effort, slight: Slight) -> Course {
+    let total = at.mass();
+    let (read, _) = step::read(space, findings, &at.known);
+    let outcomes = step::split(space, &at.weights, &read);
+    let mut work = (outcomes.len() * at.weights.len()) as u64;
+    findings.iter().for_each(|&f| at.known.insert(f));
+    at.enter(space, act);
+    at.weights = vec![];
+    let follow = if effort == Effort::Full { Effort::Probes } else { Effort::Fixes };
+    let mut branches = vec![];
+    for (states, mass) in outcomes {
+        if states.iter().all(|&k| k == 0) {
+            at.weights = mass;
+            continue;
+        }
+        let sum: f64 = mass.iter().map(|(_, w)| w).sum();
+        let follow = if sum < slight.outcome { Effort::Fixes } else { follow };
+        let next = follow_up(space, at, mass, sum, follow, slight);
+        work += next.work;
+        branches.push((states, sum / total, next));
+    }
+    Course::of(Go::Check { act, read, branches }, work)
+}
+
+fn follow_up(space: &Space, at: &Place, mut mass: step::Mass, sum: f64, effort: Effort, slight: Slight) -> Course {
+    mass.retain(|(_, w)| *w > slight.set * sum);
+    let place = Place { done: at.done.clone(), open: at.open.clone(), known: at.known.clone(), weights: mass };
+    let dropped = (1.0 - place.mass() / sum).max(0.0);
+    let mut course = Course::new(space, place, effort, slight);
+    course.expected.counted += dropped * (course.longest - course.expected.counted);
+    course.expected.money += dropped * (course.longest - course.expected.money);
+    course
+}

@@ -1,0 +1,293 @@
+//! The graph of standings that the search grows: what can be done from each, and where that may lead.
+
+use super::acts::Does;
+use super::bits::Bits;
+use super::comeback::Cost;
+use super::course::{Course, Effort, Place, Slight};
+use super::mix::mix;
+use super::setup::{Setup, Setups};
+use super::space::{Space, Weights};
+use super::step;
+use std::collections::HashMap;
+
+/// The standing that the search begins with; of this one even hopeless moves are listed, to say what they would cost.
+pub const START: usize = 0;
+
+/// Work of listing one action, in weights touched.
+const LISTING: usize = 16;
+
+/// Work of one weight in a plan without search, in weights of the search: they are gone over more than once.
+const HEAVY: u64 = 3;
+
+/// How good the best plan is thought to be, against one that was found without search.
+const HOPE: f64 = 0.9;
+
+/// A standing.
+pub struct Node {
+    /// What was done and stands open.
+    pub setup: usize,
+    /// Findings known in this period.
+    pub known: Bits,
+    /// What may be present.
+    pub weights: Weights,
+    /// What it would cost if what is present were known for nothing.
+    pub floor: f64,
+    /// No plan costs less from here.
+    pub lower: Cost,
+    /// The plan found costs this from here.
+    pub upper: Cost,
+    /// What the best plan is thought to cost.
+    pub guess: f64,
+    /// How much the guessed plan may still change, weighted by how likely it comes to that.
+    pub loose: f64,
+    /// Entropy of the weights, in bits.
+    pub bits: f64,
+    /// What can be done, once looked into.
+    pub moves: Vec<Move>,
+    /// Whether it was looked into.
+    pub looked: bool,
+}
+
+/// An action from a standing.
+pub struct Move {
+    /// The action.
+    pub act: usize,
+    /// Its cost with access.
+    pub cost: Cost,
+    /// Findings it newly reads.
+    pub read: Vec<usize>,
+    /// Bits it is expected to settle.
+    pub settles: f64,
+    /// Before it is opened, what it costs at least.
+    pub least: Cost,
+    /// Before it is opened, what it is thought to cost.
+    pub guess: f64,
+    /// After it is opened, its lower bound cannot rise above this: where more could be read than is counted on.
+    pub most: f64,
+    /// Whether its branches are known.
+    pub opened: bool,
+    /// Probability that it ends the job.
+    pub cured: f64,
+    /// Where else it may lead.
+    pub branches: Vec<Branch>,
+}
+
+/// One way a move may turn out.
+pub struct Branch {
+    /// State of each finding read; empty for a fix.
+    pub states: Vec<usize>,
+    /// Its probability.
+    pub probability: f64,
+    /// The standing it leads to.
+    pub node: usize,
+}
+
+/// Standings met so far.
+pub struct Graph<'s> {
+    /// The problem.
+    pub space: &'s Space,
+    /// Combinations of things done and access open.
+    pub setups: Setups<'s>,
+    /// The standings; the first is where the job stands.
+    pub nodes: Vec<Node>,
+    /// Weights touched so far.
+    pub work: u64,
+    places: HashMap<(u64, u64), usize>,
+}
+
+impl<'s> Graph<'s> {
+    pub fn new(space: &'s Space) -> Graph<'s> {
+        let start = &space.start;
+        let mut setups = Setups::new(space);
+        let setup = setups.place(start.done.clone(), start.open.clone());
+        let mut graph = Graph { space, setups, nodes: vec![], work: 0, places: HashMap::new() };
+        graph.add(setup, start.known.clone(), start.weights.clone(), 0.0);
+        graph
+    }
+
+    /// The standing with these weights; a new one gets its first bounds. A bit of doubt is thought to cost `rate`.
+    fn add(&mut self, setup: usize, known: Bits, weights: Weights, rate: f64) -> usize {
+        let key = key(setup, &known, &weights);
+        if let Some(&place) = self.places.get(&key) {
+            return place;
+        }
+        self.work += 4 * weights.len() as u64;
+        let upper = self.course(setup, &known, &weights, Effort::Fixes, self.space.slight).expected;
+        let floor = self.floor(setup, &weights).min(upper.money);
+        let bits = step::entropy(&weights);
+        let guess = (floor + rate * bits).min(upper.counted);
+        let (lower, loose) = (Cost::of(floor), upper.counted - floor);
+        let node = Node { setup, known, weights, floor, lower, upper, guess, loose, bits, moves: vec![], looked: false };
+        self.places.insert(key, self.nodes.len());
+        self.nodes.push(node);
+        self.nodes.len() - 1
+    }
+
+    fn floor(&self, setup: usize, weights: &[(u32, f64)]) -> f64 {
+        weights.iter().map(|(s, w)| w * self.setups.floor(setup, *s)).sum()
+    }
+
+    /// The plan without search from a standing.
+    pub fn course(&self, setup: usize, known: &Bits, weights: &[(u32, f64)], effort: Effort, slight: Slight) -> Course {
+        Course::new(self.space, self.place(setup, known, weights), effort, slight)
+    }
+
+    /// A standing as the plan without search takes it.
+    pub fn place(&self, setup: usize, known: &Bits, weights: &[(u32, f64)]) -> Place {
+        let Setup { done, open, .. } = self.setups.get(setup);
+        Place { done: done.clone(), open: open.clone(), known: known.clone(), weights: weights.to_vec() }
+    }
+
+    /// Lists what can be done from a standing, unless that was done.
+    pub fn look_once(&mut self, at: usize) {
+        if !self.nodes[at].looked {
+            self.look(at);
+        }
+    }
+
+    fn look(&mut self, at: usize) {
+        let node = &self.nodes[at];
+        let course = self.course(node.setup, &node.known, &node.weights, Effort::Full, self.space.slight);
+        self.work += HEAVY * course.work;
+        let node = &mut self.nodes[at];
+        node.upper = node.upper.min(course.expected);
+        let upper = node.upper.counted;
+        let mass = self.touched(at);
+        let mut moves: Vec<Move> = (0..self.space.acts.len()).filter_map(|act| self.list(at, act, mass[act])).collect();
+        moves.retain(|m| at == START || m.least.money < upper);
+        self.work += (self.space.acts.len() * LISTING) as u64;
+        let rate = self.rate(at);
+        let node = &mut self.nodes[at];
+        for m in &mut moves {
+            let left = if m.read.is_empty() { node.bits * (1.0 - mass[m.act]) } else { node.bits - m.settles };
+            m.guess = m.least.counted + rate * left.max(0.0);
+        }
+        node.moves = moves;
+        node.looked = true;
+    }
+
+    /// For each fix, the weight of the sets of which it cures something in question.
+    fn touched(&mut self, at: usize) -> Vec<f64> {
+        let mut mass = vec![0.0; self.space.acts.len()];
+        for &(set, weight) in &self.nodes[at].weights {
+            self.space.touched_by[set as usize].iter().for_each(|&a| mass[a] += weight);
+        }
+        self.work += self.nodes[at].weights.len() as u64;
+        mass
+    }
+
+    fn list(&mut self, at: usize, act: usize, mass: f64) -> Option<Move> {
+        let node = &self.nodes[at];
+        let cost = self.setups.get(node.setup).costs[act];
+        if cost.is_infinite() {
+            return None;
+        }
+        let m = Move {
+            act,
+            cost: Cost::of(cost),
+            read: vec![],
+            settles: 0.0,
+            least: Cost::of(0.0),
+            guess: 0.0,
+            most: f64::INFINITY,
+            opened: false,
+            cured: 0.0,
+            branches: vec![],
+        };
+        match &self.space.acts[act].does {
+            Does::Fix(_) if mass <= self.space.faint && self.space.faint > 0.0 => None,
+            Does::Fix(_) => {
+                // a set that the fix does not touch needs all that it needed before, unless something waits for the fix
+                let wasted = if self.space.acts[act].awaited { 0.0 } else { 1.0 - mass };
+                let undone = self.space.undone(act, &node.weights);
+                if self.space.puts_off(mass, undone) {
+                    return None;
+                }
+                let again = self.space.again * self.space.acts[act].cost * undone;
+                let (cost, least) = (Cost { counted: cost + again, money: cost }, node.floor + self.space.acts[act].cost * wasted);
+                Some(Move { cost, least: Cost { counted: least + again, money: least }, settles: binary(mass), ..m })
+            }
+            Does::Check(findings) => {
+                let (read, _) = step::read(self.space, findings, &node.known);
+                let awaited = self.space.acts[act].awaited && !self.setups.get(node.setup).done.has(act);
+                (!read.is_empty() || awaited).then(|| self.list_check(at, Move { read, ..m }))
+            }
+        }
+    }
+
+    fn list_check(&mut self, at: usize, mut m: Move) -> Move {
+        let node = &self.nodes[at];
+        let settles = m.read.iter().map(|&f| step::settles(&self.space.readings[f], &node.weights)).sum::<f64>();
+        m.settles = settles.min(node.bits);
+        self.work += (m.read.len() * node.weights.len()) as u64;
+        let setup = node.setup;
+        let after = self.setups.after(setup, m.act);
+        let node = &self.nodes[at];
+        m.least = Cost::of(m.cost.money + if after == setup { node.floor } else { self.floor(after, &node.weights) });
+        m
+    }
+
+    /// Finds out where a move may lead.
+    pub fn open(&mut self, at: usize, m: usize) {
+        let act = self.nodes[at].moves[m].act;
+        let after = self.setups.after(self.nodes[at].setup, act);
+        let rate = self.rate(at);
+        match &self.space.acts[act].does {
+            Does::Fix(_) => self.open_fix(at, m, after, rate),
+            Does::Check(findings) => self.open_check(at, m, after, rate, findings),
+        }
+        self.nodes[at].moves[m].opened = true;
+        self.work += self.space.acts.len() as u64;
+    }
+
+    /// What a bit of doubt is thought to cost here: what the plan found pays for it, or a little less.
+    fn rate(&self, at: usize) -> f64 {
+        let node = &self.nodes[at];
+        HOPE * (node.upper.counted - node.floor) / node.bits.max(1e-9)
+    }
+
+    fn open_fix(&mut self, at: usize, m: usize, after: usize, rate: f64) {
+        let act = self.nodes[at].moves[m].act;
+        let (cured, left) = step::cured(self.space, &self.nodes[at].weights, act);
+        self.work += self.nodes[at].weights.len() as u64;
+        let mut branches = vec![];
+        if !left.is_empty() {
+            let (probability, weights) = step::normal(self.space, left);
+            branches.push(Branch { states: vec![], probability, node: self.add(after, Bits::default(), weights, rate) });
+        }
+        let opened = &mut self.nodes[at].moves[m];
+        (opened.cured, opened.branches) = (cured, branches);
+    }
+
+    fn open_check(&mut self, at: usize, m: usize, after: usize, rate: f64, findings: &[usize]) {
+        let (read, whole) = step::read(self.space, findings, &self.nodes[at].known);
+        let outcomes = step::split(self.space, &self.nodes[at].weights, &read);
+        self.work += (outcomes.len() * self.nodes[at].weights.len()) as u64;
+        let mut known = self.nodes[at].known.clone();
+        findings.iter().for_each(|&f| known.insert(f));
+        let mut branches = Vec::with_capacity(outcomes.len());
+        for (states, mass) in outcomes {
+            let (probability, weights) = step::normal(self.space, mass);
+            branches.push(Branch { states, probability, node: self.add(after, known.clone(), weights, rate) });
+        }
+        let bits: f64 = branches.iter().map(|b| b.probability * self.nodes[b.node].bits).sum();
+        let node = &mut self.nodes[at];
+        let opened = &mut node.moves[m];
+        opened.settles = (node.bits - bits).max(0.0);
+        opened.most = if whole { f64::INFINITY } else { opened.least.money };
+        opened.branches = branches;
+    }
+}
+
+/// Entropy of a chance, in bits.
+fn binary(p: f64) -> f64 {
+    let part = |p: f64| if p > 0.0 { -p * p.log2() } else { 0.0 };
+    part(p) + part(1.0 - p)
+}
+
+/// Two standings with the same key are the same to 1e-12 in every weight.
+fn key(setup: usize, known: &Bits, weights: &[(u32, f64)]) -> (u64, u64) {
+    let numbers = weights.iter().map(|(s, w)| (u64::from(*s) << 42) ^ (w * (1u64 << 40) as f64).round() as u64);
+    let all = [setup as u64].into_iter().chain(known.words()).chain([u64::MAX]).chain(numbers);
+    all.fold((0x243F_6A88_85A3_08D3, 0x1319_8A2E_0370_7344), |(a, b), n| (mix(a ^ n), mix(b.wrapping_add(n).rotate_left(17))))
+}

@@ -1,0 +1,159 @@
+//! Books of the size a workshop has, cars that come in with a fault from them, and what their checks would show.
+
+use super::build::Build;
+use super::generate::Random;
+use faultbook::belief::Network;
+use faultbook::plan::Model;
+
+/// Causes in one system of the car.
+const CAUSES: usize = 20;
+
+/// A book and what a car shows at intake.
+pub struct Book {
+    /// The model without evidence.
+    pub model: Model,
+    /// The findings that an intake can hear, ask or scan.
+    pub intake: Vec<usize>,
+}
+
+/// A book of so many systems with 20 causes and some 39 findings each.
+pub fn book(random: &mut Random, systems: usize) -> Book {
+    let mut build = Build::default();
+    let mut intake = Vec::new();
+    let ramp = build.step(8.0, &[], &[]);
+    for c in 0..systems * CAUSES {
+        let first = c / CAUSES * CAUSES;
+        let chained = c > first && random.chance(0.25);
+        let parents = if chained { vec![(first + random.below(c - first), random.between(0.2, 0.7))] } else { vec![] };
+        let prior = 0.0002 * 20f64.powf(random.unit());
+        build.cause(prior, &parents);
+    }
+    for _ in 0..systems.div_ceil(4) * 5 {
+        let links = (0..40).map(|_| random.below(systems.min(20) * CAUSES)).collect();
+        intake.push(sign(&mut build, random, links, (0.2, 0.8), (0.002, 0.02)));
+    }
+    for system in 0..systems {
+        add_system(&mut build, random, system * CAUSES, ramp, &mut intake);
+    }
+    let mut model = build.model(900.0);
+    model.rate_per_minute = 1.5;
+    Book { model, intake }
+}
+
+fn add_system(build: &mut Build, random: &mut Random, first: usize, ramp: usize, intake: &mut Vec<usize>) {
+    let cover = build.step(random.between(4.0, 15.0).round(), &[], &[]);
+    let under = build.step(random.between(5.0, 12.0).round(), &[ramp], &[]);
+    let access = |random: &mut Random| match random.below(6) {
+        0 => vec![cover],
+        1 => vec![under],
+        2 => vec![ramp],
+        _ => vec![],
+    };
+    for _ in 0..10 {
+        let links = (0..6).map(|_| first + random.below(CAUSES)).collect();
+        intake.push(sign(build, random, links, (0.4, 0.95), (0.001, 0.01)));
+    }
+    for _ in 0..8 {
+        let reading = reading(build, random, first);
+        let check = build.check(random.between(2.0, 15.0).round(), &[reading]);
+        build.actions[check].access = access(random);
+    }
+    for cause in first..first + CAUSES {
+        let mut links = vec![cause];
+        links.extend((0..random.below(2)).map(|_| first + random.below(CAUSES)));
+        let direct = sign(build, random, links, (0.85, 0.99), (0.001, 0.02));
+        let place = access(random);
+        let check = build.check(random.between(5.0, 40.0).round(), &[direct]);
+        build.actions[check].access = place.clone();
+        let fix = build.fix((5.0 * 80f64.powf(random.unit())).round(), &[cause]);
+        build.actions[fix].minutes = random.between(10.0, 90.0).round();
+        build.actions[fix].access = place;
+    }
+}
+
+fn sign(build: &mut Build, random: &mut Random, mut links: Vec<usize>, strength: (f64, f64), stray: (f64, f64)) -> usize {
+    links.sort_unstable();
+    links.dedup();
+    let links: Vec<(usize, f64)> = links.into_iter().map(|c| (c, random.between(strength.0, strength.1))).collect();
+    let stray = random.between(stray.0, stray.1);
+    build.sign(stray, &links)
+}
+
+fn reading(build: &mut Build, random: &mut Random, first: usize) -> usize {
+    let mut causes: Vec<usize> = (0..5).map(|_| first + random.below(CAUSES)).collect();
+    causes.sort_unstable();
+    causes.dedup();
+    let pushes: Vec<(usize, [f64; 2])> = causes
+        .into_iter()
+        .map(|c| {
+            let (total, low) = (random.between(0.5, 0.95), if random.chance(0.5) { 0.9 } else { 0.1 });
+            (c, [total * low, total * (1.0 - low)])
+        })
+        .collect();
+    let links: Vec<(usize, &[f64])> = pushes.iter().map(|(c, p)| (*c, p.as_slice())).collect();
+    build.finding(&[random.between(0.002, 0.02), random.between(0.002, 0.02)], &links)
+}
+
+/// What is really the matter with one car, and how its findings fall.
+pub struct Truth {
+    pub present: Vec<usize>,
+    seed: u64,
+}
+
+impl Truth {
+    /// One fault for certain, likely ones more often, and perhaps more.
+    pub fn new(random: &mut Random, network: &Network) -> Truth {
+        let causes = network.causes();
+        let total: f64 = causes.iter().map(|c| c.prior).sum();
+        let mut left = random.unit() * total;
+        let certain = (0..causes.len()).find(|&c| {
+            left -= causes[c].prior;
+            left <= 0.0
+        });
+        let mut present = vec![false; causes.len()];
+        for c in 0..causes.len() {
+            let brought = causes[c].brought_by.iter().any(|&(p, s)| present[p] && random.chance(s));
+            present[c] = brought || certain == Some(c) || random.chance(causes[c].prior);
+        }
+        Truth { present: (0..causes.len()).filter(|&c| present[c]).collect(), seed: random.next() }
+    }
+
+    /// The state of a finding, read in this period with these causes present: the same for every plan that is tried on the car.
+    pub fn shows(&self, network: &Network, finding: usize, period: usize, present: &[usize]) -> usize {
+        let mut random = Random(self.seed ^ (finding as u64) << 20 ^ (period as u64) << 8);
+        random.next();
+        let node = &network.findings()[finding];
+        let pushes = node.pushes.iter().filter(|(c, _)| present.contains(c)).map(|(_, p)| p);
+        [&node.stray].into_iter().chain(pushes).map(|push| pushed(&mut random, push)).max().unwrap_or(0)
+    }
+}
+
+fn pushed(random: &mut Random, push: &[f64]) -> usize {
+    let mut left = random.unit();
+    for (k, p) in push.iter().enumerate() {
+        left -= p;
+        if left < 0.0 {
+            return k + 1;
+        }
+    }
+    0
+}
+
+/// A car at intake: up to so many of its abnormal findings and of its normal ones are known. Nothing where none is abnormal.
+pub fn intake(book: &Book, truth: &Truth, random: &mut Random, abnormal: usize, normal: usize) -> Option<Model> {
+    let mut model = book.model.clone();
+    let (mut bad, mut good) = (vec![], vec![]);
+    for &f in &book.intake {
+        let state = truth.shows(&model.network, f, 0, &truth.present);
+        if state > 0 { bad.push((f, state)) } else { good.push((f, 0)) }
+    }
+    bad.truncate(abnormal);
+    model.complaint = bad.iter().map(|b| b.0).collect();
+    for _ in 0..normal.min(good.len()) {
+        let chosen = random.below(good.len());
+        bad.push(good.swap_remove(chosen));
+    }
+    let states = |f: usize| model.network.findings()[f].states();
+    model.seen = bad.iter().map(|&(f, k)| faultbook::belief::Seen::state(f, k, states(f))).collect();
+    (!model.complaint.is_empty()).then_some(model)
+}
