@@ -1,0 +1,25 @@
+//! How good plans are, and how long they take.
+//!
+//! `cargo bench --bench plan_quality -- small` compares with the exact optimum, `workshop` tries plans on cars against simple orders of work, `latency`
+//! times the next step, `cases` plans the cases of the shipped book. Nothing named means all of it.
+
+#![allow(clippy::print_stdout, clippy::expect_used, clippy::unwrap_used, clippy::panic, missing_docs, dead_code)] // a bench reports to a person
+
+#[path = "../../tests/plan/build.rs"]
+mod build;
+mod cases;
+#[path = "../../tests/plan/generate.rs"]
+mod generate;
+#[path = "../../tests/plan/oracle.rs"]
+mod oracle;
+mod time;
+#[path = "../../tests/plan/workshop.rs"]
+mod workshop;
+
+fn main() {
+    let named: Vec<String> = std::env::args().skip(1).filter(|a| !a.starts_with('-')).collect();
+    let wanted = |name: &str| named.is_empty() || named.iter().any(|n| n == name);
+    if wanted("cases") {
+        cases::run();
+    }
+}
