@@ -5,6 +5,8 @@
 //! added: each state counts as much as it makes the finding likely, states that count little give way to copies of others,
 //! and all move on (`walk`) by steps that leave the distribution so far as it is. The estimate of P(evidence) is right on
 //! average. What was folded away stays exact.
+//!
+//! What nothing known hangs on is silent: it takes no part in the moves and is drawn from its parents where a state is read.
 
 use super::fold::{Numbers, Slopes, dot, pushed};
 use super::graph::{Graph, Role};
@@ -20,6 +22,9 @@ const READINGS: usize = 10;
 /// comes may still find a way to.
 pub(super) const FLOOR: f64 = 1e-9;
 
+/// How far equal numbers may differ.
+const ROUNDING: f64 = 1e-12;
+
 /// What the folds left of a component, as lists. Nodes have their numbers in the graph.
 #[derive(Debug)]
 pub(super) struct Core<'a> {
@@ -29,7 +34,9 @@ pub(super) struct Core<'a> {
     pub causes: Vec<usize>,
     /// In the order in which a sweep would close them.
     pub findings: Vec<usize>,
-    /// For each node, its parents, and what it pushes, with the place where the link's numbers begin.
+    /// Causes and findings that say nothing of the others, parents first.
+    pub silent: Vec<usize>,
+    /// For each node, its parents, and what it pushes (unless that is silent), with the place where the link's numbers begin.
     pub ins: Vec<Vec<(usize, usize)>>,
     pub outs: Vec<Vec<(usize, usize)>>,
     /// For each link and level of its target, the probability of a push to at most that level.
@@ -50,11 +57,33 @@ impl<'a> Core<'a> {
     /// The numbers must have the folds worked in.
     pub fn new(graph: &'a Graph, order: &Order, numbers: &'a Numbers<f64>) -> Core<'a> {
         let lists = || vec![vec![]; graph.nodes.len()];
-        let (causes, findings, fed, asked, reach) = (vec![], vec![], vec![], vec![], numbers.push.clone());
-        let mut core = Core { graph, numbers, causes, findings, ins: lists(), outs: lists(), reach, fed, asked };
+        let (causes, findings, silent, fed, asked) = (vec![], vec![], vec![], vec![], vec![]);
+        let reach = numbers.push.clone();
+        let mut core = Core { graph, numbers, causes, findings, silent, ins: lists(), outs: lists(), reach, fed, asked };
         order.steps[order.folds..].iter().for_each(|step| core.add(*step));
         core.causes.sort_unstable();
+        core.set_apart_the_silent();
         core
+    }
+
+    fn set_apart_the_silent(&mut self) {
+        let mut silent = vec![false; self.graph.nodes.len()];
+        for &v in self.findings.iter().chain(self.causes.iter().rev()) {
+            silent[v] = self.is_even(v) && self.outs[v].iter().all(|(to, _)| silent[*to]);
+        }
+        self.silent = self.causes.iter().chain(&self.findings).copied().filter(|&v| silent[v]).collect();
+        self.causes.retain(|&v| !silent[v]);
+        self.findings.retain(|&v| !silent[v]);
+        self.outs.iter_mut().for_each(|outs| outs.retain(|(to, _)| !silent[*to]));
+    }
+
+    /// Whether a node counts the same whatever pushes it.
+    fn is_even(&self, v: usize) -> bool {
+        let node = &self.graph.nodes[v];
+        let weights = &self.numbers.weight[node.at..node.at + node.levels];
+        let same = |w: &f64| (w - weights[0]).abs() <= ROUNDING * weights[0];
+        let whole = |(_, at): &(usize, usize)| self.reach[at + node.levels - 1] >= 1.0 - ROUNDING;
+        weights[0] > 0.0 && weights.iter().all(same) && self.ins[v].iter().all(whole)
     }
 
     fn add(&mut self, step: Step) {
@@ -87,7 +116,8 @@ impl<'a> Core<'a> {
     pub fn run(&self, size: usize, random: &mut Random, slopes: &mut Slopes<f64>) -> f64 {
         let mut samples: Vec<Sample> = (0..size).map(|_| self.draw(random)).collect();
         let mut walk = Walk::new(self);
-        let mut total = 0.0;
+        let counts = |v: &usize| self.mass(*v, &[]).ln();
+        let mut total: f64 = self.silent.iter().map(counts).sum();
         for &finding in &self.findings {
             for sample in &mut samples {
                 sample.weight *= self.mass(finding, &sample.present) + FLOOR;
@@ -128,7 +158,7 @@ impl<'a> Core<'a> {
     fn levels(&self, v: usize, present: &[bool]) -> Vec<f64> {
         let (node, n) = (&self.graph.nodes[v], self.numbers);
         let start = n.start[node.at..node.at + node.levels].to_vec();
-        let pushing = self.ins[v].iter().filter(|(parent, _)| present[*parent]);
+        let pushing = self.ins[v].iter().filter(|(parent, _)| present.get(*parent).is_some_and(|p| *p));
         pushing.fold(start, |levels, &(_, at)| pushed(&levels, &n.push[at..]).collect())
     }
 
@@ -148,6 +178,7 @@ impl<'a> Core<'a> {
             walk.enter(sample.present);
             for _ in 0..READINGS {
                 walk.round(random);
+                walk.draw_silent(random);
                 self.fed.iter().for_each(|&v| walk.read_start(v, share, slopes));
                 self.asked.iter().for_each(|&v| walk.read_weight(v, share, slopes));
             }

@@ -25,9 +25,16 @@ impl Seen {
         Seen { finding, weights, cured: Vec::new() }
     }
 
+    /// The one state that an observation without any doubt leaves.
+    pub fn sure_state(&self) -> Option<usize> {
+        let mut open = (0..self.weights.len()).filter(|&k| self.weights[k] > 0.0);
+        let state = open.next().filter(|&k| self.weights[k] >= 1.0)?;
+        open.next().is_none().then_some(state)
+    }
+
     /// Refuses what cannot be an observation on this network.
     pub(super) fn check(&self, network: &Network) -> Result<(), Contradiction> {
-        let because = |why| Contradiction { findings: vec![self.finding], why };
+        let because = |why| Contradiction::of(self.finding, why);
         let node = network.findings().get(self.finding).ok_or(because(Why::NoSuchFinding))?;
         if self.weights.len() != node.states() {
             return Err(because(Why::WrongStates { given: self.weights.len(), states: node.states() }));

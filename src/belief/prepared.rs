@@ -6,7 +6,7 @@ use super::contradiction::{Contradiction, blame};
 use super::evidence::Seen;
 use super::graph::{Graph, Query};
 use super::network::Network;
-use super::solve::Problem;
+use super::solve::{Problem, Spread};
 use super::swept::Swept;
 use super::weigh::{Limits, Method};
 
@@ -18,6 +18,15 @@ pub struct Prepared<'n> {
     base: Swept,
     /// Answers so far about causes that take no part in the evidence.
     causes: HashMap<usize, f64>,
+    /// Everything sampled at once, for questions whose own sweep would be too wide.
+    whole: Option<Whole>,
+}
+
+/// The evidence with all causes, and with every finding not seen as an observation that says nothing.
+#[derive(Debug)]
+struct Whole {
+    swept: Swept,
+    unseen: Vec<Seen>,
 }
 
 /// One state a finding may turn out to be in.
@@ -47,9 +56,9 @@ impl<'n> Prepared<'n> {
         let query = Query { seen: &refs, ..Query::default() };
         let base = Swept::new(Problem::new(Graph::new(network, query), *limits));
         if base.log_weight() == f64::NEG_INFINITY {
-            return Err(contradiction(network, seen, *limits));
+            return Err(contradiction(network, seen, *limits, base.problem.is_exact()));
         }
-        Ok(Prepared { network, seen: seen.to_vec(), base, causes: HashMap::new() })
+        Ok(Prepared { network, seen: seen.to_vec(), base, causes: HashMap::new(), whole: None })
     }
 
     /// ln P(evidence).
@@ -59,7 +68,14 @@ impl<'n> Prepared<'n> {
 
     /// How the evidence was weighed.
     pub fn method(&self) -> Method {
-        self.base.method()
+        let (cost, samples) = (self.base.problem.cost(), self.base.problem.limits().samples);
+        let whole = self.whole.as_ref().and_then(|w| w.swept.spread);
+        match self.base.spread.into_iter().chain(whole).reduce(Spread::and) {
+            None => Method::Exact { width: cost.width(), work: cost.work as u64 },
+            Some(Spread { effective, standard_error, evidence_error }) => {
+                Method::Sampled { samples, effective, standard_error, evidence_error }
+            }
+        }
     }
 
     /// The evidence itself.
@@ -89,8 +105,11 @@ impl<'n> Prepared<'n> {
         if node.brought_by.is_empty() {
             return node.prior;
         }
-        let extended = Swept::new(self.reaching(&[cause]));
-        self.causes.extend(extended.causes());
+        let extended = self.extended(&[cause]);
+        let told: Vec<(usize, f64)> = extended.as_ref().unwrap_or_else(|| &self.whole().swept).causes().collect();
+        told.into_iter().for_each(|(c, p)| {
+            self.causes.entry(c).or_insert(p);
+        });
         self.causes.get(&cause).copied().unwrap_or(0.0)
     }
 
@@ -120,8 +139,29 @@ impl<'n> Prepared<'n> {
         let found = quick.or_else(|| self.extended(&causes)?.prediction(network, node));
         match found {
             Some(states) if states.iter().all(|&p| p >= RARE) => states,
-            _ => self.outcomes(finding).into_iter().map(|o| o.probability).collect(),
+            Some(_) => self.outcomes(finding).into_iter().map(|o| o.probability).collect(),
+            None => self.sampled(finding).unwrap_or_default(),
         }
+    }
+
+    fn sampled(&mut self, finding: usize) -> Option<Vec<f64>> {
+        let (network, known) = (self.network, self.seen.len());
+        let Whole { swept, unseen } = self.whole();
+        let index = unseen.iter().position(|s| s.finding == finding)?;
+        swept.states(network, known + index, &unseen[index])
+    }
+
+    fn whole(&mut self) -> &Whole {
+        let Prepared { network, seen, base, whole, .. } = self;
+        whole.get_or_insert_with(|| {
+            let known = |f: &usize| seen.iter().any(|s| s.finding == *f);
+            let silent = |f: usize| Seen { finding: f, weights: vec![1.0; network.findings()[f].states()], cured: vec![] };
+            let unseen: Vec<Seen> = (0..network.findings().len()).filter(|f| !known(f)).map(silent).collect();
+            let all: Vec<&Seen> = seen.iter().chain(&unseen).collect();
+            let wanted: Vec<usize> = (0..network.causes().len()).collect();
+            let graph = Graph::new(network, Query { seen: &all, wanted: &wanted, ..Query::default() });
+            Whole { swept: Swept::new(Problem::new(graph, base.problem.limits())), unseen }
+        })
     }
 
     /// What looking at a finding may show, one entry for each state, and what each would say of the causes. Empty for a
@@ -166,7 +206,7 @@ impl<'n> Prepared<'n> {
     fn shares(&mut self, states: impl Iterator<Item = Seen>) -> Vec<Outcome> {
         let mut outcomes: Vec<Outcome> = states.map(|seen| self.outcome(&seen)).collect();
         let sum: f64 = outcomes.iter().map(|o| o.probability).sum();
-        outcomes.iter_mut().for_each(|o| o.probability /= sum);
+        outcomes.iter_mut().filter(|_| sum > 0.0).for_each(|o| o.probability /= sum);
         outcomes
     }
 
@@ -211,9 +251,10 @@ impl<'n> Prepared<'n> {
     }
 }
 
-fn contradiction(network: &Network, seen: &[Seen], limits: Limits) -> Contradiction {
-    blame(seen, &mut |seen| {
-        let query = Query { seen, ..Query::default() };
+fn contradiction(network: &Network, seen: &[Seen], limits: Limits, exact: bool) -> Contradiction {
+    blame(seen, !exact, &mut |places| {
+        let kept: Vec<&Seen> = places.iter().map(|&i| &seen[i]).collect();
+        let query = Query { seen: &kept, ..Query::default() };
         Problem::new(Graph::new(network, query), limits).log_weight() > f64::NEG_INFINITY
     })
 }

@@ -21,7 +21,7 @@ impl Runs {
         let top = self.totals.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         let size = self.levels.first().map_or(0, Vec::len);
         if top == f64::NEG_INFINITY {
-            return (top, vec![0.0; size], Spread { effective: 0.0, standard_error: 1.0 });
+            return (top, vec![0.0; size], Spread { effective: 0.0, standard_error: 1.0, evidence_error: 1.0 });
         }
         let weights: Vec<f64> = self.totals.iter().map(|t| (t - top).exp()).collect();
         let (sum, squares) = (weights.iter().sum::<f64>(), weights.iter().map(|w| w * w).sum::<f64>());
@@ -33,7 +33,9 @@ impl Runs {
             (off.sum::<f64>() * runs / (runs - 1.0)).sqrt() / sum
         };
         let standard_error = (0..size).map(error).fold(0.0, f64::max);
-        let spread = Spread { effective: f64::from(samples) * sum * sum / squares / runs, standard_error };
+        let uneven = runs * squares / (sum * sum);
+        let evidence_error = ((uneven - 1.0).max(0.0) / (runs - 1.0)).sqrt();
+        let spread = Spread { effective: f64::from(samples) / uneven, standard_error, evidence_error };
         (log_mean(&self.totals), means, spread)
     }
 }

@@ -37,12 +37,18 @@ pub(super) struct Spread {
     pub effective: f64,
     /// Largest standard error of any probability.
     pub standard_error: f64,
+    /// Standard error of P(evidence), as a share of it.
+    pub evidence_error: f64,
 }
 
 impl Spread {
     /// The worse of two.
     pub fn and(self, other: Spread) -> Spread {
-        Spread { effective: self.effective.min(other.effective), standard_error: self.standard_error.max(other.standard_error) }
+        Spread {
+            effective: self.effective.min(other.effective),
+            standard_error: self.standard_error.max(other.standard_error),
+            evidence_error: self.evidence_error.hypot(other.evidence_error),
+        }
     }
 }
 

@@ -4,7 +4,6 @@ use super::evidence::{Levels, Seen};
 use super::graph::{Factor, Query, Role};
 use super::network::Network;
 use super::solve::{Problem, Spread};
-use super::weigh::Method;
 
 /// A problem with its answer: ln P of each part, and the probability of each level of each node.
 #[derive(Debug)]
@@ -15,7 +14,7 @@ pub(super) struct Swept {
     /// Room for the levels of a look-ahead.
     pub room: Vec<f64>,
     /// How far the answer may be off; nothing when it is exact.
-    spread: Option<Spread>,
+    pub spread: Option<Spread>,
 }
 
 /// What a question reaches beyond the causes that take part: these parts, and these causes, parents first.
@@ -39,16 +38,6 @@ impl Swept {
     /// ln P(evidence).
     pub fn log_weight(&self) -> f64 {
         self.totals.iter().fold(self.problem.graph.constant, |sum, total| sum + total)
-    }
-
-    pub fn method(&self) -> Method {
-        let cost = self.problem.cost();
-        match self.spread {
-            None => Method::Exact { width: cost.width(), work: cost.work as u64 },
-            Some(Spread { effective, standard_error }) => {
-                Method::Sampled { samples: self.problem.limits().samples, effective, standard_error }
-            }
-        }
     }
 
     /// Probability that a cause is present, if it takes part.

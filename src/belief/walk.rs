@@ -139,6 +139,18 @@ impl<'a> Walk<'a> {
         }
     }
 
+    /// Draws what is silent from its parents.
+    pub fn draw_silent(&mut self, random: &mut Random) {
+        for &v in &self.core.silent {
+            self.work_out(v);
+            let node = &self.core.graph.nodes[v];
+            if matches!(node.role, Role::Cause(_)) {
+                let [absent, present] = [0, 1].map(|level| self.level(node.at, level));
+                self.present[v] = random.next() * (absent + present) < present;
+            }
+        }
+    }
+
     fn swap(&mut self, finding: usize, random: &mut Random) {
         let ins = &self.core.ins[finding];
         let mut pick = || ins[(random.next() * ins.len() as f64) as usize].0;

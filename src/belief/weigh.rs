@@ -60,8 +60,10 @@ pub enum Method {
         samples: u32,
         /// How many samples of equal weight would be as good (Kish's effective size, over the populations).
         effective: f64,
-        /// Largest standard error of any cause's probability.
+        /// Largest standard error of any probability.
         standard_error: f64,
+        /// Standard error of P(evidence), as a share of it.
+        evidence_error: f64,
     },
 }
 

@@ -29,7 +29,16 @@ pub fn believe(book: &Book, car: &Car) -> Result<Beliefs, Failure> {
 
 /// Evidence that no car can show: the findings that contradict each other are named.
 pub fn contradiction(book: &Book, car: &Car, found: &Contradiction) -> Failure {
-    let names: Vec<String> = found.findings.iter().map(|f| format!("`{}`", book.findings[car.findings[*f]].name())).collect();
-    let message = format!("by these rules no car can show all of this; it becomes possible without {}", names.join(", "));
+    let names = |findings: &[usize]| -> String {
+        findings.iter().map(|f| format!("`{}`", book.findings[car.findings[*f]].name())).collect::<Vec<_>>().join(", ")
+    };
+    let message = match found.conflict.len() {
+        0 | 1 => format!("by these rules no car can show {} as it was seen", names(&found.findings)),
+        _ => format!(
+            "by these rules no car can show {} together as they were seen; the rest is possible without {}",
+            names(&found.conflict),
+            names(&found.findings)
+        ),
+    };
     Failure::new(message, "look at these again, or give the finding a `stray` in the rules")
 }

@@ -44,8 +44,10 @@ pub enum MethodDocument {
         samples: u32,
         /// Effective number of samples.
         effective: f64,
-        /// Largest standard error of any cause.
+        /// Largest standard error of any probability.
         standard_error: f64,
+        /// Standard error of the probability of the evidence, as a share of it.
+        evidence_error: f64,
     },
 }
 
@@ -62,7 +64,9 @@ impl From<Method> for MethodDocument {
     fn from(method: Method) -> Self {
         match method {
             Method::Exact { width, .. } => MethodDocument::Exact { width },
-            Method::Sampled { samples, effective, standard_error } => MethodDocument::Sampled { samples, effective, standard_error },
+            Method::Sampled { samples, effective, standard_error, evidence_error } => {
+                MethodDocument::Sampled { samples, effective, standard_error, evidence_error }
+            }
         }
     }
 }

@@ -32,6 +32,22 @@ fn impossible_evidence_names_the_findings_that_contradict_each_other() {
     let refused = weigh(&net, &seen, &Limits::default()).unwrap_err();
     assert_eq!((refused.findings.len(), refused.why), (1, Why::Impossible));
     assert!([0, 1].contains(&refused.findings[0]), "{refused}");
+    assert_eq!(refused.conflict, [0, 1]);
+    assert_eq!(refused.to_string().matches('`').count(), 6, "{refused}");
+}
+
+/// Three findings of which any two are possible together, among others that have nothing to do with it.
+#[test]
+fn a_conflict_of_three_is_named_whole_and_nothing_else_is() {
+    // only one of two causes can show each pair, and the third finding is normal only without both
+    let (a, b) = (vec![(0, 1.0)], vec![(1, 1.0)]);
+    let mut findings: Vec<FindingNode> = (0..6).map(|_| finding(0.1, &[(2, 0.5)])).collect();
+    findings.extend([finding(0.0, &[(0, 0.5), (1, 0.5)]), finding(0.2, &a), finding(0.2, &b)]);
+    let net = Network::new(vec![cause(0.2), cause(0.2), cause(0.2)], findings).unwrap();
+    let mut seen: Vec<Seen> = (0..6).map(|f| Seen::state(f, f % 2, 2)).collect();
+    seen.extend([Seen::state(6, 1, 2), Seen::state(7, 0, 2), Seen::state(8, 0, 2)]);
+    let refused = weigh(&net, &seen, &Limits::default()).unwrap_err();
+    assert_eq!((refused.findings.len(), refused.conflict), (1, vec![6, 7, 8]));
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Evidence too wide to sweep: the stated approximation answers, in bounded time, repeatably, and says how sure it is.
 
-use faultbook::belief::{Limits, Method, Network, Prepared, Seen, weigh};
+use faultbook::belief::{CauseNode, FindingNode, Limits, Method, Network, Prepared, Seen, Why, weigh};
 
 use super::generate::{Dice, Shape, network};
 
@@ -49,6 +49,40 @@ fn outcomes_of_sampled_evidence_add_up() {
     sampled(prepared.method());
     let sum: f64 = prepared.outcomes(23).iter().map(|o| o.probability).sum();
     assert!((sum - 1.0).abs() < 1e-9);
+}
+
+/// What the evidence does not reach is sampled with the rest in one go: as near the exact answer as the causes are.
+#[test]
+fn predictions_from_samples_are_near_the_exact_ones() {
+    let (net, mut seen) = wide(11, 60, 20);
+    seen.truncate(14);
+    let exact = weigh(&net, &seen, &Limits::default()).expect("possible");
+    assert!(matches!(exact.method, Method::Exact { .. }));
+    let found = weigh(&net, &seen, &Limits { width: 4, ..Limits::default() }).expect("possible");
+    let (_, error) = sampled(found.method);
+    for (a, b) in [(&exact.causes, &found.causes), (&exact.findings.concat(), &found.findings.concat())] {
+        let off = a.iter().zip(b).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+        assert!(a.len() == b.len() && off < 6.0 * error && off < 0.1, "off by {off}, {error} was said");
+    }
+    assert!(found.findings.iter().all(|states| (states.iter().sum::<f64>() - 1.0).abs() < 1e-9));
+}
+
+/// Impossible evidence too wide to sweep is refused, and by name.
+#[test]
+fn impossible_wide_evidence_is_refused() {
+    let (net, mut seen) = wide(3, 60, 16);
+    let (mut nodes, mut findings) = (net.causes().to_vec(), net.findings().to_vec());
+    nodes.push(CauseNode { prior: 0.1, brought_by: vec![] });
+    let only = nodes.len() - 1;
+    findings.extend([
+        FindingNode { stray: vec![0.0], pushes: vec![(only, vec![1.0])] },
+        FindingNode { stray: vec![0.0], pushes: vec![(only, vec![1.0])] },
+    ]);
+    findings[0].pushes.push((only, vec![0.5]));
+    let net = Network::new(nodes, findings).expect("valid");
+    seen.extend([Seen::state(16, 1, 2), Seen::state(17, 0, 2)]);
+    let refused = weigh(&net, &seen, &Limits { width: 6, samples: 100, ..Limits::default() }).expect_err("impossible");
+    assert_eq!((refused.why, refused.findings), (Why::Impossible, vec![17]));
 }
 
 /// The tail of the approximation's error, where the exact answer is known: limits are set below the width it needs. Of 80
