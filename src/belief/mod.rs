@@ -17,11 +17,12 @@
 //! `network` (what may be) and `evidence` (what was seen) -> `graph` (what takes part) -> `fold` and `order` (in which
 //! order it is swept, with width, work and memory known before a number is computed; `greedy`, `schedule`) -> `sweep` (the
 //! `table` steps, forward and back) or, past the limits, `annealed` samples (`walk`, `runs`) -> `solve`, `swept` and
-//! `lookahead` (what is asked of it) -> `prepared` and `weigh` (the answers).
+//! `lookahead` (what is asked of it) -> `prepared` and `weigh` (the answers). `expand` writes a network out for others.
 
 mod annealed;
 mod contradiction;
 mod evidence;
+mod expand;
 mod fold;
 mod graph;
 mod greedy;
@@ -42,6 +43,7 @@ mod weigh;
 
 pub use contradiction::{Contradiction, Why};
 pub use evidence::Seen;
+pub use expand::{TableNode, TableRole, expand};
 pub use network::{CauseNode, FindingNode, Network, NetworkError};
 pub use prepared::{Outcome, Prepared};
 pub use weigh::{Beliefs, Limits, Method, weigh};

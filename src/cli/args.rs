@@ -33,6 +33,8 @@ pub enum Command {
     Compare(Compare),
     /// Write what other programs need: shell completions, man pages, JSON Schemas
     Provide(Provide),
+    /// Write the network of a job for other programs: to compute with (BIF) or to draw (DOT)
+    Graph(Box<GraphArguments>),
     /// Check a book of rules
     Lint(Lint),
     /// Explain a name of the book, a code, or list a kind (`causes`, `checks`, `lints`, …)
@@ -73,6 +75,40 @@ pub struct PlanArguments {
     /// Fold nothing: every step and every branch
     #[arg(long)]
     pub whole: bool,
+}
+
+/// Arguments of `graph`.
+#[derive(Args, Debug, Clone, Default)]
+pub struct GraphArguments {
+    /// The job sheet (TOML); `-` for standard input
+    pub job: Option<PathBuf>,
+    #[command(flatten)]
+    pub evidence: EvidenceFlags,
+    #[command(flatten)]
+    pub rules: Rules,
+    /// How it is written
+    #[arg(long, value_enum, default_value_t = GraphFormat::Bif)]
+    pub format: GraphFormat,
+    /// All causes and findings of the vehicle, not only what the evidence hangs on
+    #[arg(long)]
+    pub whole: bool,
+}
+
+impl GraphArguments {
+    /// The car it is about.
+    pub fn job(&self) -> Job {
+        Job { job: self.job.clone(), evidence: self.evidence.clone(), rules: self.rules.clone(), ..Job::default() }
+    }
+}
+
+/// How a network is written.
+#[derive(ValueEnum, Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum GraphFormat {
+    /// Interchange Format for Bayesian Networks 0.15
+    #[default]
+    Bif,
+    /// Language of Graphviz
+    Dot,
 }
 
 /// Arguments of `walk`.

@@ -7,6 +7,7 @@ mod failure;
 mod files;
 mod fix;
 mod fmt;
+mod graph;
 mod intake;
 mod journal;
 mod lint;
@@ -62,6 +63,7 @@ fn run(command: &Command, out: &mut Out) -> Result<u8, Failure> {
         Command::Test(arguments) => test::run(arguments, out),
         Command::Compare(arguments) => compare::run(arguments, out),
         Command::Provide(arguments) => provide::run(arguments, out),
+        Command::Graph(arguments) => graph::run(arguments, out),
         Command::Readings(arguments) => readings::run(arguments, out),
         Command::Lint(arguments) => lint::run(arguments, out),
         Command::Explain(arguments) => explain::run(arguments, out),

@@ -5,6 +5,7 @@ pub mod chart;
 pub mod compare;
 mod excerpt;
 pub mod explain;
+pub mod graph;
 pub mod job;
 pub mod layout;
 pub mod lint;

@@ -10,3 +10,4 @@ venv=target/reference
 # the quantiles that the tests hold, written anew: they must come out as they stand
 "$venv/bin/python" tests/outside/beta.py
 git diff --exit-code tests/outside/beta.tsv
+"$venv/bin/python" tests/outside/network.py

@@ -30,6 +30,100 @@ fn weights_of_an_example_job() {
 }
 
 #[test]
+fn the_network_of_a_job() {
+    let folder = scratch("graph");
+    std::fs::write(folder.join("fan.rules"), FAN).unwrap();
+    let rules = folder.to_str().unwrap();
+    for format in ["bif", "dot"] {
+        let seen = ["--symptom", "runs-hot", "--reading", "coolant=104 °C", "--format", format];
+        let done = faultbook(&[&["graph", "--rules", rules][..], &seen].concat());
+        assert_eq!(done.status, 0, "{}", done.err);
+        insta::assert_snapshot!(format!("graph-{format}"), done.out);
+    }
+    let whole = faultbook(&["graph", "--rules", rules, "--whole", "--format", "dot"]);
+    assert!(whole.out.contains("Fan fuse") && whole.out.contains("Horn"), "{}", whole.out);
+}
+
+/// A chain of causes, a finding with two of them, a reading near its limit, and what has nothing to do with it.
+const FAN: &str = r#"book fan "Fan"
+symptom runs-hot "Runs hot in traffic"
+  stray 1 %
+symptom horn "Horn silent"
+reading coolant "Coolant temperature"
+  unit °C
+  accurate 4 °C
+  band ok 80 to 105
+  band high above 105
+  band low below 80
+  stray high 1 %, low 1 %
+cause fuse "Fan fuse blown"
+  prior 1 %
+  shows horn 50 %
+  brings fan 95 %
+cause fan "Fan \"stands\""
+  prior 2 %
+  shows runs-hot 80 %
+  shows coolant high 60 %
+cause thermostat "Thermostat stuck open"
+  prior 2 %
+  shows coolant low 90 %
+cause radiator "Radiator clogged"
+  prior 0.5 %
+  shows runs-hot 60 %
+  shows coolant high 40 %
+"#;
+
+#[test]
+fn a_network_needs_a_job_and_a_format_that_exist() {
+    let bad = faultbook(&["graph", "--format", "xml"]);
+    assert_eq!((bad.status, bad.out.as_str()), (2, ""));
+    assert!(bad.err.contains("`xml`") || bad.err.contains("'xml'"), "{}", bad.err);
+    assert!(bad.err.contains("bif") && bad.err.contains("dot"));
+    let none = faultbook(&["graph", "no-such-job.toml"]);
+    assert_eq!((none.status, none.out.as_str()), (2, ""));
+    assert!(none.err.contains("`no-such-job.toml`"), "{}", none.err);
+    let wrong = faultbook(&["graph", "--code", "PO299"]);
+    assert_eq!((wrong.status, wrong.out.as_str()), (2, ""));
+    assert!(wrong.err.contains("PO299"), "{}", wrong.err);
+}
+
+#[test]
+fn evidence_too_wide_for_an_exact_answer_says_how_far_off_it_may_be() {
+    let folder = scratch("too-wide");
+    std::fs::write(folder.join("wide.rules"), tangled(36, 120)).unwrap();
+    let names: Vec<String> = (0..36).map(|s| format!("s{s}")).collect();
+    let seen: Vec<&str> = names.iter().flat_map(|name| ["--symptom", name]).collect();
+    let weigh = |more: &[&str]| faultbook(&[&["weigh", "--rules", folder.to_str().unwrap()], &seen[..], more].concat());
+    let page = weigh(&[]);
+    assert_eq!(page.status, 0, "{}", page.err);
+    assert!(page.out.contains("one standard error"), "{}", page.out);
+    let (first, second) = (weigh(&["--json"]).out, weigh(&["--json"]).out);
+    assert_eq!(first, second);
+    let document: serde_json::Value = serde_json::from_str(&first).unwrap();
+    let method = &document["method"];
+    assert_eq!(method["kind"], "sampled");
+    let error = |name: &str| method[name].as_f64().unwrap();
+    assert!(error("standard_error") > 0.0 && error("standard_error") < 0.2 && error("evidence_error") < 2.0, "{method}");
+}
+
+/// A book in which every cause shows some five symptoms from all over.
+fn tangled(symptoms: u64, causes: u64) -> String {
+    let mut bits = 1u64;
+    let mut next = |below: u64| {
+        bits = bits.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (bits >> 33) % below
+    };
+    let mut text = String::from("book tangled \"Tangled\"\n");
+    (0..symptoms).for_each(|s| text += &format!("symptom s{s} \"S{s}\"\n  stray 1 %\n"));
+    for c in 0..causes {
+        text += &format!("cause c{c} \"C{c}\"\n  prior 1 %\n");
+        let shown: std::collections::BTreeSet<u64> = (0..5).map(|_| next(symptoms)).collect();
+        shown.into_iter().for_each(|s| text += &format!("  shows s{s} {} %\n", 20 + next(60)));
+    }
+    text
+}
+
+#[test]
 fn explanations() {
     for name in ["charge-hose-split", "filter-pressure-3000", "P0299", "P1234", "exhaust-in-cabin"] {
         let done = faultbook(&["explain", name]);
