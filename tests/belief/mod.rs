@@ -3,7 +3,9 @@
 
 mod edges;
 mod enumeration;
+mod expand;
 mod generate;
+mod mutated;
 mod properties;
 mod published;
 mod rational;
