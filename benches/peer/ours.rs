@@ -3,37 +3,12 @@
 //! `cargo bench --bench peer -- FILE RUNS`; `benches/peer/compare.py` does it all.
 #![allow(clippy::print_stdout, clippy::expect_used, missing_docs, reason = "a bench that talks to a script")]
 
-use faultbook::belief::{CauseNode, FindingNode, Limits, Method, Network, Prepared, Seen, weigh};
+mod document;
+
+use document::{network, seen};
+use faultbook::belief::{Limits, Method, Prepared, weigh};
 use rustix::time::{ClockId, clock_gettime};
 use serde_json::{Value, json};
-
-fn number(value: &Value) -> f64 {
-    value.as_f64().expect("a number")
-}
-
-fn index(value: &Value) -> usize {
-    usize::try_from(value.as_u64().expect("an index")).expect("small")
-}
-
-fn list(value: &Value) -> &[Value] {
-    value.as_array().expect("a list")
-}
-
-fn numbers(value: &Value) -> Vec<f64> {
-    list(value).iter().map(number).collect()
-}
-
-fn network(document: &Value) -> Network {
-    let causes = list(&document["causes"]).iter().map(|c| CauseNode {
-        prior: number(&c["prior"]),
-        brought_by: list(&c["brought_by"]).iter().map(|l| (index(&l[0]), number(&l[1]))).collect(),
-    });
-    let findings = list(&document["findings"]).iter().map(|f| FindingNode {
-        stray: numbers(&f["stray"]),
-        pushes: list(&f["pushes"]).iter().map(|l| (index(&l[0]), numbers(&l[1]))).collect(),
-    });
-    Network::new(causes.collect(), findings.collect()).expect("a valid network")
-}
 
 /// Processor time of this thread in milliseconds: what other programs take of the machine does not count.
 fn now() -> f64 {
@@ -57,8 +32,7 @@ fn median(runs: usize, mut run: impl FnMut()) -> f64 {
 fn measure(document: &Value, runs: usize) -> Value {
     let net = network(document);
     let limits = Limits::default();
-    let seen: Vec<Seen> =
-        list(&document["seen"]).iter().map(|s| Seen::state(index(&s[0]), index(&s[1]), net.findings()[index(&s[0])].states())).collect();
+    let seen = seen(document, &net);
     let marginals = || {
         let mut prepared = Prepared::new(&net, &seen, &limits).expect("possible evidence");
         let causes = prepared.causes();

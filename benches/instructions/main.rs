@@ -1,0 +1,32 @@
+//! Does the same queries again and again, for a tool that counts instructions; `benches/instructions/count.py` drives it.
+//!
+//! `instructions FILE TIMES QUERY`; the queries are `marginals`, `everything` and `look-ahead`.
+#![allow(clippy::expect_used, missing_docs, reason = "a bench that talks to a script")]
+
+#[path = "../peer/document.rs"]
+mod document;
+
+use faultbook::belief::{Limits, Prepared, weigh};
+use serde_json::Value;
+use std::hint::black_box;
+
+fn main() {
+    let mut arguments = std::env::args().skip(1).filter(|a| a != "--bench");
+    let file = arguments.next().expect("a file with a network");
+    let times: usize = arguments.next().and_then(|n| n.parse().ok()).expect("how often");
+    let query = arguments.next().expect("a query");
+    let text = std::fs::read_to_string(file).expect("a readable file");
+    let document: Value = serde_json::from_str(&text).expect("JSON");
+    let net = document::network(&document);
+    let seen = document::seen(&document, &net);
+    let limits = Limits::default();
+    let mut prepared = Prepared::new(&net, &seen, &limits).expect("possible evidence");
+    let checks: Vec<usize> = (0..net.findings().len()).filter(|&f| seen.iter().all(|s| s.finding != f)).step_by(6).take(100).collect();
+    for _ in 0..times {
+        match query.as_str() {
+            "marginals" => drop(black_box(Prepared::new(&net, &seen, &limits).expect("possible evidence").causes())),
+            "everything" => drop(black_box(weigh(&net, &seen, &limits))),
+            _ => checks.iter().for_each(|&f| drop(black_box(prepared.outcomes(f)))),
+        }
+    }
+}
