@@ -7,7 +7,8 @@ The library is pyAgrum, LazyPropagation, one thread. It gets the easier task: on
 of two states worked into soft evidence on their causes, the network built and compiled beforehand; timed is the inference and the reading of
 the marginals of those causes. Ours gets the whole network and everything from the evidence to the marginals of all causes. Both are
 timed in processor time. A finding of more than six causes is written for the library as a chain of steps ("highest so far"), since its
-table would have 2^causes rows. What it does not finish within LIMIT_SECONDS or LIMIT_BYTES is said to be not finished.
+table would have 2^causes rows. What it does not finish within LIMIT_SECONDS (of processor time, or twice that by the clock) or LIMIT_BYTES is
+said to be not finished.
 """
 
 import itertools
@@ -24,8 +25,8 @@ import time
 
 import networks
 
-LIMIT_SECONDS = 60
-LIMIT_BYTES = 8 << 30
+LIMIT_SECONDS = 30
+LIMIT_BYTES = 6 << 30
 ROWS = [
     ("workshop 300/600", lambda s: networks.workshop(s, 300, 600), 6, 10),
     ("workshop 300/600", lambda s: networks.workshop(s, 300, 600), 12, 10),
@@ -97,13 +98,14 @@ def table(bn, name, pushes, stray, states, before=()):
 
 def theirs(net, seen, out):
     resource.setrlimit(resource.RLIMIT_AS, (LIMIT_BYTES, LIMIT_BYTES))
+    resource.setrlimit(resource.RLIMIT_CPU, (LIMIT_SECONDS, LIMIT_SECONDS))
     import pyagrum as gum
 
     gum.setNumberOfThreads(1)
     try:
         bn, evidence, causes = build(net, seen)
         times = []
-        while len(times) < 5 and sum(times) < LIMIT_SECONDS * 1e3 / 4:
+        while len(times) < 5 and sum(times) < LIMIT_SECONDS * 1e3 / 8:
             engine = gum.LazyPropagation(bn)
             for name, value in evidence.items():
                 engine.addEvidence(name, value)
@@ -122,7 +124,7 @@ def in_limits(net, seen):
     worker = multiprocessing.Process(target=theirs, args=(net, seen, out))
     worker.start()
     try:
-        return out.get(timeout=LIMIT_SECONDS)
+        return out.get(timeout=2 * LIMIT_SECONDS)
     except Exception:  # the queue's own way of saying that nothing came
         return (f"more than {LIMIT_SECONDS} s", None)
     finally:
