@@ -1,7 +1,7 @@
 //! A sheet with its journal -> where the job stands.
 
 use crate::bay::{Act, Progress};
-use crate::book::{Access, Accuracy, Book, Cause, Finding, Fix, Hazard, Headed, Id};
+use crate::book::{Access, Accuracy, Book, Cause, Check, Finding, Fix, Hazard, Headed, Id};
 use crate::job::{CodeEntry, Entry, JobSheet, Observation, Shown, band_weights, effective, parse_quantity};
 use std::collections::HashMap;
 
@@ -14,6 +14,8 @@ pub struct Standing {
     pub progress: Progress,
     /// The check or fix under way, with what is still to be read of it.
     pub current: Option<(Act, Vec<Id<Finding>>)>,
+    /// A check that is to prove the planned fix first, until it is done or left out.
+    pub chosen: Option<Id<Check>>,
     /// Fixes done, in order.
     pub fixes: Vec<FixDone>,
     /// Dangers that were said to be dealt with.
@@ -57,8 +59,15 @@ impl Standing {
     /// Folds the journal over the sheet. An entry that names nothing in this book is passed over: the book may be newer than the sheet.
     pub fn new(book: &Book, sheet: &JobSheet) -> Standing {
         let start = JobSheet { journal: vec![], ..sheet.clone() };
-        let mut standing =
-            Standing { sheet: start, progress: Progress::default(), current: None, fixes: vec![], safe: vec![], answers: HashMap::new() };
+        let mut standing = Standing {
+            sheet: start,
+            progress: Progress::default(),
+            current: None,
+            chosen: None,
+            fixes: vec![],
+            safe: vec![],
+            answers: HashMap::new(),
+        };
         for entry in effective(&sheet.journal) {
             standing.take(book, entry);
         }
@@ -164,15 +173,23 @@ impl Standing {
         }
     }
 
-    /// A step was taken or left out; `prove` names a check to take before the fix.
+    /// A step was taken or left out; or, before a fix, a check was chosen that is to prove it.
     fn step(&mut self, book: &Book, name: &str, answer: &str) {
-        let name = if answer == "done" || answer == "skip" { name } else { answer };
-        let check = book.checks.find(name).map(Act::Check);
-        let Some(act) = check.or_else(|| book.fixes.find(name).map(Act::Fix)) else { return };
-        if answer == "skip" {
-            self.progress.skipped.push(act);
+        if answer != "done" && answer != "skip" {
+            self.chosen = book.checks.find(answer);
             return;
         }
+        let check = book.checks.find(name).map(Act::Check);
+        let Some(act) = check.or_else(|| book.fixes.find(name).map(Act::Fix)) else { return };
+        self.chosen = None;
+        if answer == "skip" {
+            self.progress.skipped.push(act);
+        } else {
+            self.begin(book, act);
+        }
+    }
+
+    fn begin(&mut self, book: &Book, act: Act) {
         let access = match act {
             Act::Check(id) => &book.checks[id].access,
             Act::Fix(id) => &book.fixes[id].access,
@@ -194,6 +211,11 @@ impl Standing {
 
     fn found(&mut self, book: &Book, name: &str, answer: &str) {
         let Some(id) = book.findings.find(name) else { return };
+        if let Some(check) = self.chosen.filter(|c| self.current.is_none() && book.checks[*c].reveals.contains(&id)) {
+            // sheets of older versions go from the choice straight to what was seen
+            self.begin(book, Act::Check(check));
+            self.chosen = None;
+        }
         if let Some(observation) = observe(book, id, answer) {
             self.progress.seen.push((observation, self.progress.cured.clone()));
         }

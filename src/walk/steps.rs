@@ -127,17 +127,20 @@ impl Desk<'_> {
                 ..Ask::new("close", "Nothing abnormal is known, so there is nothing to plan. Type why the job is closed, or go back.")
             };
         };
-        let ask = match plan.tree.first().step {
-            Step::Check(a) | Step::Fix(a) => match self.view.bay.acts[a] {
+        let ask = match (self.standing.chosen, plan.tree.first().step) {
+            (Some(id), _) => self.check(id),
+            (None, Step::Check(a) | Step::Fix(a)) => match self.view.bay.acts[a] {
                 Act::Check(id) => self.check(id),
                 Act::Fix(id) => self.fix(id),
             },
-            Step::Refer | Step::Done => {
-                Ask::new("refer", "Nothing that is left here pays: hand the car to a specialist, with all that was found.")
-                    .reply("1", "referred", "referred")
-            }
+            (None, Step::Refer | Step::Done) => return self.refer(&plan),
         };
         Ask { progress: steps_left(&plan), why: self.view.reasons(self.book, &plan), ..ask }
+    }
+
+    fn refer(&self, plan: &Plan) -> Ask {
+        let ask = Ask::new("refer", "Nothing that is left here pays: hand the car to a specialist, with all that was found.");
+        Ask { why: self.view.reasons(self.book, plan), ..ask.reply("1", "referred", "referred") }
     }
 
     fn check(&self, id: Id<Check>) -> Ask {
