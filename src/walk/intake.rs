@@ -25,7 +25,7 @@ impl Desk<'_> {
             return self.deciding_trait();
         }
         let progress = match open.len() {
-            1 => "last question before the plan".into(),
+            1 => "intake, about one question left".into(),
             n => format!("intake, about {n} questions left"),
         };
         Some(Ask { progress, ..open.swap_remove(0) })

@@ -3,6 +3,7 @@
 mod closing;
 mod disk;
 mod intake;
+mod manual;
 mod terminal;
 
 use crate::run::{Done, faultbook_at, root, scratch};

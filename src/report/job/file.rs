@@ -224,5 +224,5 @@ impl FileDocument {
 fn entry(e: &EntryDocument) -> Vec<String> {
     let at = e.at.trim_end_matches('Z').replace('T', " ");
     let back = if e.taken_back { " (taken back)" } else { "" };
-    vec![at, e.what.clone(), format!("{}{back}", e.answer)]
+    vec![at, e.what.clone(), format!("{}{back}", e.words)]
 }

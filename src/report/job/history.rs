@@ -19,6 +19,8 @@ pub struct EntryDocument {
     pub what: String,
     /// The answer, as written.
     pub answer: String,
+    /// The answer in words: the titles of what is so, and of what is not.
+    pub words: String,
     /// Whether it was taken back later.
     pub taken_back: bool,
 }
@@ -31,6 +33,7 @@ pub fn history(case: &Case) -> Vec<EntryDocument> {
         book: e.book.clone(),
         ask: e.ask.clone(),
         what: what(case.book, &e.ask),
+        words: words(case.book, e),
         answer: e.answer.clone(),
         taken_back: gone.contains(&i),
     };
@@ -48,6 +51,21 @@ fn taken_back(entries: &[Entry]) -> Vec<usize> {
         }
     }
     gone
+}
+
+/// Answers to a list, `+a -b`, by their titles; any other as written.
+fn words(book: &Book, entry: &Entry) -> String {
+    if !matches!(entry.ask.as_str(), "dangers" | "vehicle") {
+        return entry.answer.clone();
+    }
+    let title = |name: &str| {
+        let symptom = book.findings.find(name).map(|id| book.findings[id].title());
+        symptom.or_else(|| book.traits.find(name).map(|id| book.traits[id].title())).unwrap_or(name).to_string()
+    };
+    let with = |sign: char| entry.answer.split_whitespace().filter_map(|w| w.strip_prefix(sign)).map(title).collect::<Vec<_>>().join("; ");
+    let said = [("yes", with('+')), ("no", with('-'))];
+    let said: Vec<String> = said.into_iter().filter(|(_, t)| !t.is_empty()).map(|(sign, titles)| format!("{sign}: {titles}")).collect();
+    if said.is_empty() { entry.answer.clone() } else { said.join(". ") }
 }
 
 /// What was asked, in words; as written where this book has no such name.
