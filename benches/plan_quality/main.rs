@@ -10,15 +10,27 @@ mod build;
 mod cases;
 #[path = "../../tests/plan/generate.rs"]
 mod generate;
+mod latency;
 #[path = "../../tests/plan/oracle.rs"]
 mod oracle;
+mod small;
 mod time;
 #[path = "../../tests/plan/workshop.rs"]
 mod workshop;
+mod workshop_cars;
 
 fn main() {
     let named: Vec<String> = std::env::args().skip(1).filter(|a| !a.starts_with('-')).collect();
     let wanted = |name: &str| named.is_empty() || named.iter().any(|n| n == name);
+    if wanted("small") {
+        small::run();
+    }
+    if wanted("workshop") {
+        workshop_cars::run();
+    }
+    if wanted("latency") {
+        latency::run();
+    }
     if wanted("cases") {
         cases::run();
     }

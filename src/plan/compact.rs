@@ -97,19 +97,26 @@ fn closed<'m>(start: impl IntoIterator<Item = usize>, needs: impl Fn(usize) -> &
 
 /// Findings of the complaint, abnormal ones, and those that a cause told apart pushes and that are known or can be read.
 fn findings(model: &Model, focus: &Focus) -> Vec<usize> {
-    let pushed: BTreeSet<usize> = focus.kept.iter().flat_map(|&c| model.network.pushed_by(c).iter().copied()).collect();
+    let pushed = marked(model, focus.kept.iter().flat_map(|&c| model.network.pushed_by(c).iter().copied()));
     let abnormal = model.seen.iter().filter(|s| !is_normal(s)).map(|s| s.finding);
-    let known = model.seen.iter().map(|s| s.finding).filter(|f| pushed.contains(f));
+    let known = model.seen.iter().map(|s| s.finding).filter(|f| pushed[*f]);
     let read = model.actions.iter().filter_map(|a| if let ActionKind::Check { reveals } = &a.kind { Some(reveals) } else { None });
-    let read = read.flatten().copied().filter(|f| pushed.contains(f));
+    let read = read.flatten().copied().filter(|f| pushed[*f]);
     let all: BTreeSet<usize> = model.complaint.iter().copied().chain(abnormal).chain(known).chain(read).collect();
     all.into_iter().collect()
 }
 
+/// For each finding of a model, whether it is one of these.
+fn marked(model: &Model, findings: impl Iterator<Item = usize>) -> Vec<bool> {
+    let mut marked = vec![false; model.network.findings().len()];
+    findings.for_each(|f| marked[f] = true);
+    marked
+}
+
 /// Checks that read one of these findings, and fixes of causes told apart.
 fn chosen(model: &Model, focus: &Focus, findings: &[usize]) -> Vec<usize> {
-    let tells =
-        |f: &usize| findings.binary_search(f).is_ok() && model.network.findings()[*f].pushes.iter().any(|p| focus.place(p.0).is_some());
+    let kept = marked(model, findings.iter().copied());
+    let tells = |f: &usize| kept[*f] && model.network.findings()[*f].pushes.iter().any(|p| focus.place(p.0).is_some());
     let matters = |action: &Action| match &action.kind {
         ActionKind::Check { reveals } => reveals.iter().any(tells),
         ActionKind::Fix { cures } => cures.iter().any(|&c| focus.place(c).is_some()),

@@ -83,8 +83,8 @@ pub struct Budget {
 }
 
 impl Budget {
-    /// For the next step: some 30 ms on the book that ships, three times that at worst.
-    pub const STEP: Budget = Budget { work: 10_000_000, sets: 400 };
+    /// For the next step: some 15 ms on the book that ships.
+    pub const STEP: Budget = Budget { work: 3_000_000, sets: 150 };
     /// For a whole plan: some 150 ms on the book that ships, seldom more than 500 ms.
     pub const PLAN: Budget = Budget { work: 60_000_000, sets: 400 };
 }
