@@ -3,6 +3,7 @@
 // a panic in a helper of a test is a failed test, as in the test itself
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 
+mod bay;
 mod belief;
 mod cases;
 mod cli;

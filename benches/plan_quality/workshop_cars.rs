@@ -8,7 +8,7 @@ use faultbook::plan::{ActionKind, Budget, Found, Model, Step, Tree, TreeNode, pl
 use std::collections::BTreeSet;
 
 /// Cars tried.
-const CARS: usize = 120;
+const CARS: usize = 60;
 /// Systems of 20 causes.
 const SYSTEMS: usize = 15;
 /// A cause likelier than this is repaired by the orders that look first.
@@ -165,9 +165,8 @@ impl<'a> Job<'a> {
         let question = self.question();
         for _ in 0..60 {
             let Ok(mut belief) = Prepared::new(&self.model.network, &self.model.seen, &Limits::default()) else { break };
-            let chance: Vec<f64> = (0..self.model.network.causes().len())
-                .map(|c| if question.contains(&c) && !self.model.cured.contains(&c) { belief.cause(c) } else { 0.0 })
-                .collect();
+            let mut chance = belief.causes();
+            (0..chance.len()).filter(|c| !question.contains(c) || self.model.cured.contains(c)).for_each(|c| chance[c] = 0.0);
             let Some(a) = self.choose(order, &chance) else { break };
             match self.model.actions[a].kind {
                 ActionKind::Fix { .. } => {

@@ -7,6 +7,7 @@ mod model;
 mod proving;
 mod questions;
 mod repairs;
+mod speaks;
 mod words;
 
 pub use hazards::{Raised, raised};
@@ -14,4 +15,5 @@ pub use model::{Act, Bay, Progress, Rates};
 pub use proving::{Unproven, unproven};
 pub use questions::{Question, Why, questions};
 pub use repairs::{Repair, aftercare, aftercare_of, repairs};
+pub use speaks::{Speaks, speaks};
 pub use words::{band_words, proof_words};

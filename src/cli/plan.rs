@@ -5,14 +5,18 @@ use super::failure::Failure;
 use super::intake::{Intake, intake};
 use super::out::Out;
 use super::weigh::{believe, contradiction};
-use crate::bay::{Act, questions, raised, repairs, unproven};
+use crate::bay::{Act, questions, raised, repairs, speaks, unproven};
 use crate::belief::Limits;
 use crate::plan::{Budget, PlanError, Step, plan};
 use crate::report;
 use crate::report::plan::Planned;
+use crate::report::weigh::ranked;
 
 /// Repairs less likely than this are not prepared for.
 const REPAIRS_FROM: f64 = 0.1;
+
+/// Causes for which is said what speaks for and against them.
+const SHOWN: usize = 10;
 
 /// Runs the command.
 pub fn run(arguments: &PlanArguments, out: &mut Out) -> Result<u8, Failure> {
@@ -41,6 +45,7 @@ pub fn planned<T>(intake: &Intake, show: impl FnOnce(&Planned) -> T) -> Result<T
         },
         _ => None,
     };
+    let shown: Vec<usize> = ranked(&beliefs.causes, SHOWN).into_iter().map(|(c, _)| c).collect();
     Ok(show(&Planned {
         book,
         evidence,
@@ -50,6 +55,7 @@ pub fn planned<T>(intake: &Intake, show: impl FnOnce(&Planned) -> T) -> Result<T
         hazards: &raised(book, evidence, bay, &beliefs),
         questions: &questions(book, evidence, bay, &beliefs, intake.rates()),
         repairs: &repairs(book, bay, &beliefs, REPAIRS_FROM),
+        speaks: &shown.iter().copied().zip(speaks(bay, &shown, &Limits::default())).collect(),
         unproven: unproven.as_ref(),
         currency: &settings.currency,
     }))

@@ -2,7 +2,7 @@
 
 use super::Planned;
 use super::tree::{NodeDocument, node};
-use crate::bay::{Question, Why};
+use crate::bay::{Question, Speaks, Why};
 use crate::book::Headed;
 use crate::plan::Step;
 use crate::report::weigh::{MethodDocument, UnknownCodeDocument, ranked, unknown_codes};
@@ -24,6 +24,9 @@ pub struct PlanDocument {
     pub unlisted: f64,
     /// What may be done next, best first.
     pub next: Vec<NextDocument>,
+    /// The check that would change the plan most; it settles most of the doubt.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub most_telling: Option<String>,
     /// Likely repairs, root before consequence.
     pub repairs: Vec<RepairDocument>,
     /// What must follow the likely repairs, in order, each once.
@@ -85,6 +88,19 @@ pub struct CauseDocument {
     pub probability: f64,
     /// The abnormal findings it explains.
     pub explains: Vec<String>,
+    /// For the likeliest causes: what speaks for and against it, the strongest first.
+    pub speaks: Vec<SpeaksDocument>,
+}
+
+/// What one finding says of a cause.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct SpeaksDocument {
+    /// The finding.
+    pub finding: String,
+    /// Its state.
+    pub state: String,
+    /// 10 log10 of what it does to the odds of the cause: above 0 for it, below 0 against it.
+    pub decibans: f64,
 }
 
 /// A next step.
@@ -145,6 +161,7 @@ pub fn document(p: &Planned, whole: bool) -> PlanDocument {
         causes: causes(p),
         unlisted: p.beliefs.unlisted,
         next: next(p),
+        most_telling: p.most_telling().map(|act| p.name(act).to_string()),
         repairs: repairs(p),
         aftercare: aftercare(p),
         expected_cost: p.plan.expected_cost,
@@ -196,9 +213,15 @@ fn causes(p: &Planned) -> Vec<CauseDocument> {
     let one = |(index, probability): (usize, f64)| {
         let cause = &p.book.causes[p.bay.car.causes[index]];
         let explains = p.explains(index).iter().map(|f| p.book.findings[*f].name().to_string()).collect();
-        CauseDocument { id: cause.name().into(), title: cause.title().into(), probability, explains }
+        let speaks = p.speaks.get(&index).into_iter().flatten().map(|s| said(p, s)).collect();
+        CauseDocument { id: cause.name().into(), title: cause.title().into(), probability, explains, speaks }
     };
     ranked(&p.beliefs.causes, p.beliefs.causes.len()).into_iter().map(one).collect()
+}
+
+fn said(p: &Planned, speaks: &Speaks) -> SpeaksDocument {
+    let finding = &p.book.findings[speaks.finding];
+    SpeaksDocument { finding: finding.name().into(), state: finding.states[speaks.state].clone(), decibans: speaks.decibans }
 }
 
 fn next(p: &Planned) -> Vec<NextDocument> {

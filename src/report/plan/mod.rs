@@ -8,11 +8,13 @@ pub use document::{AftercareDocument, HazardDocument, PlanDocument, aftercare, d
 pub use text::text;
 pub use tree::{Numbered, Onward, numbered};
 
-use crate::bay::{Act, Bay, Question, Raised, Repair, Unproven};
+use crate::bay::{Act, Bay, Question, Raised, Repair, Speaks, Unproven};
 use crate::belief::Beliefs;
 use crate::book::{Book, Finding, Headed, Id};
 use crate::job::Evidence;
-use crate::plan::Plan;
+use crate::plan::{Plan, Step};
+use crate::report::weigh::ranked;
+use std::collections::HashMap;
 
 /// Everything that is known and planned of one car.
 pub struct Planned<'a> {
@@ -32,6 +34,8 @@ pub struct Planned<'a> {
     pub questions: &'a [Question],
     /// Repairs that are likely to come, roots first.
     pub repairs: &'a [Repair],
+    /// What speaks for and against the likeliest causes of the car.
+    pub speaks: &'a HashMap<usize, Vec<Speaks>>,
     /// Where the first step is a fix that is not yet proven: how far it is, and what would prove it.
     pub unproven: Option<&'a Unproven>,
     /// Sign of the currency.
@@ -39,6 +43,19 @@ pub struct Planned<'a> {
 }
 
 impl Planned<'_> {
+    /// The likeliest causes of the car that explain something abnormal, with their probabilities; others may be there, but are not what was asked about.
+    pub fn likely(&self, most: usize) -> Vec<(usize, f64)> {
+        let all = ranked(&self.beliefs.causes, usize::MAX);
+        all.into_iter().filter(|(c, _)| !self.explains(*c).is_empty()).take(most).collect()
+    }
+
+    /// The check that would change the plan most, being the one that settles most of the doubt.
+    pub fn most_telling(&self) -> Option<Act> {
+        let telling = self.plan.next.iter().filter(|n| matches!(n.step, Step::Check(_)) && n.settles_bits > 0.0);
+        let most = telling.max_by(|a, b| a.settles_bits.total_cmp(&b.settles_bits))?;
+        most.step.action().map(|a| self.bay.acts[a])
+    }
+
     /// What an act is called.
     pub fn title(&self, act: Act) -> &str {
         match act {

@@ -3,9 +3,9 @@
 use super::Planned;
 use super::document::step;
 use super::tree::{Numbered, Onward, numbered};
-use crate::bay::{Act, Question, Raised, Repair, Why};
+use crate::bay::{Act, Question, Raised, Repair, Speaks, Why};
 use crate::belief::Method;
-use crate::book::{Access, Check, Hazard, Headed, Id};
+use crate::book::{Access, Check, FindingKind, Hazard, Headed, Id};
 use crate::plan::{Next, Step};
 use crate::report::explain::{level, proof};
 use crate::report::weigh::{cause_line, ranked};
@@ -14,6 +14,12 @@ use crate::report::{Look, seen};
 
 /// Steps printed; more can be had with `--whole`.
 const STEPS: usize = 14;
+
+/// Causes of which the page says what speaks for and against them.
+const SPOKEN_FOR: usize = 3;
+/// Decibans below which a finding is left out of the page.
+const WORTH_A_WORD: f64 = 2.0;
+const SPEAKS: &str = "       ";
 
 /// The page.
 pub fn text(p: &Planned, look: Look, whole: bool) -> String {
@@ -103,9 +109,12 @@ impl Page<'_, '_> {
 
     fn causes(&self) -> String {
         let mut out = heading("What it may be");
-        let shown = ranked(&self.p.beliefs.causes, 8);
-        for (index, q) in &shown {
+        let shown = self.p.likely(8);
+        for (rank, (index, q)) in shown.iter().enumerate() {
             out.push_str(&cause_line(self.p.book.causes[self.p.bay.car.causes[*index]].title(), *q, self.look));
+            if rank < SPOKEN_FOR {
+                out.push_str(&self.speaks(*index));
+            }
         }
         out.push_str(&cause_line("none of the causes in the book", self.p.beliefs.unlisted, self.look));
         if let Method::Sampled { standard_error, .. } = self.p.beliefs.method {
@@ -114,6 +123,36 @@ impl Page<'_, '_> {
             );
         }
         out + &self.unexplained() + "\n"
+    }
+
+    /// What speaks for and against one of the first causes.
+    fn speaks(&self, cause: usize) -> String {
+        let Some(speaks) = self.p.speaks.get(&cause) else { return String::new() };
+        let side = |word: &str, of: fn(&Speaks) -> bool| {
+            let said: Vec<String> =
+                speaks.iter().filter(|s| of(s) && s.decibans.abs() >= WORTH_A_WORD).take(3).map(|s| self.said(s)).collect();
+            if said.is_empty() { String::new() } else { self.line(SPEAKS, &format!("{word}: {}", said.join("; "))) }
+        };
+        side("For", |s| s.decibans > 0.0) + &side("Against", |s| s.decibans < 0.0)
+    }
+
+    fn said(&self, speaks: &Speaks) -> String {
+        let words = match speaks.decibans.abs() {
+            d if d >= 20.0 => "very strongly",
+            d if d >= 10.0 => "strongly",
+            d if d >= 5.0 => "clearly",
+            _ => "a little",
+        };
+        let finding = &self.p.book.findings[speaks.finding];
+        let state = &finding.states[speaks.state];
+        let name = match (&finding.kind, speaks.state) {
+            (FindingKind::Code(_), 0) => format!("no {}", finding.name()),
+            (FindingKind::Code(_), _) => finding.name().to_string(),
+            (FindingKind::Symptom { .. }, 0) => format!("not: {}", finding.title()),
+            (FindingKind::Symptom { .. }, _) => finding.title().to_string(),
+            _ => format!("{}: {state}", finding.title()),
+        };
+        format!("{name}, {words} ({:+.0} dB)", speaks.decibans)
     }
 
     /// Abnormal findings that no likely cause explains.
@@ -191,6 +230,9 @@ impl Page<'_, '_> {
             let (_, _, title) = step(self.p, second.step);
             out.push_str(&self.line("  ", &format!("Why this: on average it saves {} against “{title}”.", self.price(first.saving))));
         }
+        if let Some(act) = self.p.most_telling().filter(|act| self.act(first.step) != Some(*act)) {
+            out.push_str(&self.line("  ", &format!("Would change the plan most: {}.", self.p.title(act))));
+        }
         let others = self.beside(first);
         if !others.is_empty() {
             out.push_str(&self.line("  ", &format!("While you are there: {}.", others.join("; "))));
@@ -243,7 +285,8 @@ impl Page<'_, '_> {
                 Onward::Done => "done: prove it".into(),
                 Onward::Again => "plan again with what you saw".into(),
             };
-            out.push_str(&self.line("    ", &format!("{words} ({}): {then}", percent(*q))));
+            let chance = if numbered.ways.len() > 1 { format!(" ({})", percent(*q)) } else { String::new() };
+            out.push_str(&self.line("    ", &format!("{words}{chance}: {then}")));
         }
         out
     }

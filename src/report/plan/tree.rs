@@ -190,7 +190,8 @@ fn ways(p: &Planned, at: usize, order: &[usize]) -> Vec<(String, f64, Onward)> {
     let folded: f64 = all.iter().filter(|(_, _, o)| *o == Onward::Again).map(|(_, q, _)| q).sum();
     all.retain(|(_, _, o)| *o != Onward::Again);
     if folded > 0.0 {
-        all.push(("anything else".into(), folded, Onward::Again));
+        let words = if all.is_empty() { "whatever it shows" } else { "anything else" };
+        all.push((words.into(), folded, Onward::Again));
     }
     all
 }

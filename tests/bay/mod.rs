@@ -1,0 +1,93 @@
+//! What the plan says of its reasons, and the order of repairs on the book that ships.
+
+use crate::run::{faultbook, root, scratch};
+use serde_json::Value;
+
+const RULES: &str = r#"
+book b "B"
+  stray 1 %
+symptom no-pull "Lacks power"
+symptom smoke "Smokes"
+cause hose-split "Hose split"
+  prior 3 %
+  shows no-pull 90 %
+cause vanes "Vanes stick"
+  prior 2 %
+  shows smoke 80 %
+  shows no-pull 40 %
+fix renew "Renew"
+  takes 30 min
+  cures hose-split
+  proof no-pull absent
+fix free "Free"
+  takes 120 min
+  cures vanes
+  proof no-pull absent
+"#;
+
+fn plan(arguments: &[&str]) -> Value {
+    let done = faultbook(&[&["plan", "--json"], arguments].concat());
+    assert_eq!(done.status, 0, "{}", done.err);
+    serde_json::from_str(&done.out).unwrap()
+}
+
+fn decibans(plan: &Value, cause: &str, finding: &str) -> f64 {
+    let cause = plan["causes"].as_array().unwrap().iter().find(|c| c["id"] == cause).unwrap();
+    let speaks = cause["speaks"].as_array().unwrap().iter().find(|s| s["finding"] == finding).unwrap();
+    speaks["decibans"].as_f64().unwrap()
+}
+
+/// Weight of evidence, Good (1950): ten times the decimal logarithm of P(finding | cause) / P(finding | not cause).
+#[test]
+fn the_weight_of_one_finding_is_the_logarithm_of_its_likelihood_ratio() {
+    let folder = scratch("weight-of-evidence");
+    let rules = folder.join("b.rules");
+    std::fs::write(&rules, RULES).unwrap();
+    let path = rules.display().to_string();
+    let smoke = |vanes: f64| 1.0 - 0.99 * (1.0 - vanes);
+    let plain = plan(&["--rules", &path, "--symptom", "smoke"]);
+    let expected = 10.0 * (smoke(0.8) / smoke(0.0)).log10();
+    assert!((decibans(&plain, "vanes", "smoke") - expected).abs() < 1e-6);
+    // a finding in order speaks against: P(no smoke | vanes) / P(no smoke | no vanes), whatever else is known
+    let without = plan(&["--rules", &path, "--symptom", "no-pull", "--no-symptom", "smoke"]);
+    let expected = 10.0 * (1.0 - 0.8f64).log10();
+    assert!((decibans(&without, "vanes", "smoke") - expected).abs() < 1e-6);
+}
+
+/// The order in which repairs come up on the likeliest way through a tree, each after what was found before.
+fn repairs_on_the_way(node: &Value, found: &mut Vec<String>) {
+    if node["do"]["kind"] == "fix" {
+        found.push(node["do"]["id"].as_str().unwrap().to_string());
+    }
+    let branches = node["branches"].as_array().into_iter().flatten();
+    let on = branches.filter(|b| b["found"]["cured"] != true);
+    if let Some(next) = on.max_by(|a, b| a["probability"].as_f64().unwrap().total_cmp(&b["probability"].as_f64().unwrap())) {
+        repairs_on_the_way(&next["next"], found);
+    }
+}
+
+/// A consequence waits for its root: with a split charge-air hose seen and the filter loaded, the hose comes first on every book of the trade.
+#[test]
+fn the_hose_is_mended_before_the_filter_that_it_loaded_is_burnt_free() {
+    let job = root().join("examples/harbour-garage/jobs/van-no-pull.toml").display().to_string();
+    let planned = plan(&[&job, "--sign", "charge-hose=split"]);
+    let mut order = vec![];
+    repairs_on_the_way(&planned["tree"], &mut order);
+    let at = |id: &str| order.iter().position(|o| o == id);
+    assert!(at("renew-charge-hose").is_some(), "{order:?}");
+    assert!(at("force-regeneration").is_none_or(|soot| at("renew-charge-hose").unwrap() < soot), "{order:?}");
+    assert_ne!(planned["next"][0]["id"], "force-regeneration");
+}
+
+/// The sums that a person reads are the sums of the tree.
+#[test]
+fn the_first_step_of_the_list_is_the_trees_and_costs_what_the_tree_costs() {
+    for job in ["van-no-pull", "estate-weak-uphill", "estate-hunting-idle", "hatchback-flat-again"] {
+        let job = root().join(format!("examples/harbour-garage/jobs/{job}.toml")).display().to_string();
+        let planned = plan(&[&job]);
+        assert_eq!(planned["next"][0]["id"], planned["tree"]["do"]["id"], "{job}");
+        let (total, tree) = (planned["next"][0]["expected_total"].as_f64().unwrap(), planned["expected_cost"].as_f64().unwrap());
+        assert!((total - tree).abs() < 1e-9, "{job}: {total} is not {tree}");
+        assert!(planned["expected_cost_at_least"].as_f64().unwrap() <= tree);
+    }
+}
