@@ -5,7 +5,7 @@
 
 use super::model::{Act, Bay};
 use crate::belief::{Limits, Prepared};
-use crate::book::{Book, Check, FindingKind, Fix, Id};
+use crate::book::{Book, Cause, Check, FindingKind, Fix, Id};
 
 /// A fix that the plan takes before it is proven.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,7 +22,10 @@ const PROVEN: f64 = 0.95;
 /// How far a fix is from being proven; none where it is proven, or nothing in the book could prove it.
 pub fn unproven(book: &Book, bay: &Bay, fix: Id<Fix>, limits: &Limits) -> Option<Unproven> {
     let mut prepared = Prepared::new(&bay.model.network, &bay.model.seen, limits).ok()?;
-    let cures = book.fixes[fix].cures.iter().filter_map(|c| bay.car.cause(*c));
+    let all = &book.fixes[fix].cures;
+    // what another cause of the fix brings about tells nothing of the fix: its root does
+    let brought = |id: &Id<Cause>| all.iter().any(|root| book.causes[*root].brings.iter().any(|(c, _)| c == id));
+    let cures = all.iter().filter(|c| !brought(c)).filter_map(|c| bay.car.cause(*c));
     // of several causes the one it is mainly for: the likeliest
     let (cause, likely) = cures.map(|c| (c, prepared.cause(c))).max_by(|a, b| a.1.total_cmp(&b.1))?;
     if likely >= PROVEN && looked_at(book, bay, cause) {

@@ -136,7 +136,11 @@ impl Walk<'_> {
                     out.tell("Noted.")?;
                 }
                 // in the customer's words an `a` is an article, unless it names a file
-                ("a", path) if !path.is_empty() && (ask.free != Free::Words || Path::new(path).exists()) => self.attach(path, out)?,
+                ("a", path)
+                    if !path.is_empty() && (ask.free != Free::Words || self.folder.join(path).exists() || Path::new(path).exists()) =>
+                {
+                    self.attach(path, out)?
+                }
                 _ => match understand(self.book, ask, typed) {
                     Ok(answer) => return self.take(ask, &answer, out).map(|()| true),
                     Err(message) => say(&message, out)?,

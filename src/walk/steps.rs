@@ -159,7 +159,7 @@ impl Desk<'_> {
         let ask = fix.does.iter().fold(ask, |ask, d| ask.line("", d.clone()));
         let mut ask = self.with_cautions(ask, &fix.hazards).reply("1", "done", "done");
         if let Some(unproven) = unproven(self.book, &self.view.bay, id, &Limits::default()) {
-            ask = ask.line("not proven", format!("{:.0} % likely", unproven.likely * 100.0));
+            ask = ask.line("not proven", likely_words(unproven.likely));
             for (i, (check, _)) in unproven.checks.iter().take(2).enumerate() {
                 let check = &self.book.checks[*check];
                 ask = ask.reply(&(i + 2).to_string(), &format!("prove it first: {}", check.title()), check.name());
@@ -181,6 +181,11 @@ impl Desk<'_> {
         let tools: Vec<&str> = tools.iter().map(|t| self.book.tools[*t].title()).collect();
         ask.line("takes", format!("{minutes:.0} min")).line("first", steps.join("; ")).line("tools", tools.join("; "))
     }
+}
+
+/// A probability in words; what is not proven is never said to be certain.
+fn likely_words(p: f64) -> String {
+    if p > 0.99 { "over 99 % likely, but nothing seen on the car shows it".into() } else { format!("{:.0} % likely", p * 100.0) }
 }
 
 /// How many checks and fixes the plan expects from here, in words.
