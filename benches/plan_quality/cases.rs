@@ -1,25 +1,23 @@
 //! The cases of the shipped book: what their plans cost, what the best could cost at least, and how long they take.
 
+use super::shipped::{self, RATES};
 use super::time::{quantile, timed};
-use faultbook::bay::{Bay, Progress, Rates};
+use faultbook::bay::{Bay, Progress};
 use faultbook::belief::Limits;
-use faultbook::book::{Book, read, shipped};
 use faultbook::cases::parse as parse_case;
 use faultbook::job::evidence;
 use faultbook::plan::{Budget, Step, plan};
-use faultbook::syntax::{Sources, parse};
 use std::path::{Path, PathBuf};
 
 pub fn run() {
-    let book = book();
+    let book = shipped::book();
     let (mut costs, mut bounds, mut repairs) = (0.0, 0.0, 0);
     let (mut whole, mut steps) = (vec![], vec![]);
     for path in case_files(Path::new("rules")) {
         let text = std::fs::read_to_string(&path).expect("readable");
         let case = parse_case(&path.display().to_string(), &text).expect("a case");
         let known = evidence(&book, &case.sheet).expect("evidence");
-        let rates = Rates { per_hour: 60.0, refer: 1200.0 };
-        let bay = Bay::new(&book, &known, &Progress::default(), rates).expect("a model");
+        let bay = Bay::new(&book, &known, &Progress::default(), RATES).expect("a model");
         let (seconds, planned) = timed(|| plan(&bay.model, &Budget::PLAN, &Limits::default()));
         let Ok(planned) = planned else { continue };
         whole.push(seconds);
@@ -39,16 +37,6 @@ pub fn run() {
             quantile(values, 1.0)
         );
     }
-}
-
-fn book() -> Book {
-    let mut sources = Sources::default();
-    let mut documents = vec![];
-    for (name, text) in shipped::files() {
-        let file = sources.add(name, text);
-        documents.push(parse(file, &sources.get(file).text).0);
-    }
-    read(&sources, &[documents]).0.expect("the book that ships is sound")
 }
 
 fn case_files(folder: &Path) -> Vec<PathBuf> {

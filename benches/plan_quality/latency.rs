@@ -13,9 +13,9 @@ pub fn run() {
     println!("next step, 8 abnormal and 10 normal findings known");
     for systems in [15, 1500] {
         let mut random = Random(21);
-        let book = book(&mut random, systems);
+        let book = book(&mut random, systems, 0.01);
         let cars: Vec<Model> = std::iter::from_fn(|| {
-            let truth = Truth::new(&mut random, &book.model.network);
+            let truth = Truth::faulty(&mut random, &book.model.network);
             Some(intake(&book, &truth, &mut random, 8, 10))
         })
         .flatten()

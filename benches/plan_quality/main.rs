@@ -10,9 +10,12 @@ mod build;
 mod cases;
 #[path = "../../tests/plan/generate.rs"]
 mod generate;
+mod job;
 mod latency;
 #[path = "../../tests/plan/oracle.rs"]
 mod oracle;
+mod orders;
+mod shipped;
 mod small;
 mod time;
 #[path = "../../tests/plan/workshop.rs"]

@@ -16,8 +16,8 @@ pub struct Book {
     pub intake: Vec<usize>,
 }
 
-/// A book of so many systems with 20 causes and some 39 findings each.
-pub fn book(random: &mut Random, systems: usize) -> Book {
+/// A book of so many systems with 20 causes and some 39 findings each; what an intake hears strays so much.
+pub fn book(random: &mut Random, systems: usize, stray: f64) -> Book {
     let mut build = Build::default();
     let mut intake = Vec::new();
     let ramp = build.step(8.0, &[], &[]);
@@ -30,17 +30,17 @@ pub fn book(random: &mut Random, systems: usize) -> Book {
     }
     for _ in 0..systems.div_ceil(4) * 5 {
         let links = (0..40).map(|_| random.below(systems.min(20) * CAUSES)).collect();
-        intake.push(sign(&mut build, random, links, (0.2, 0.8), (0.002, 0.02)));
+        intake.push(sign(&mut build, random, links, (0.2, 0.8), (0.2 * stray, 2.0 * stray)));
     }
     for system in 0..systems {
-        add_system(&mut build, random, system * CAUSES, ramp, &mut intake);
+        add_system(&mut build, random, system * CAUSES, ramp, stray, &mut intake);
     }
     let mut model = build.model(900.0);
     model.rate_per_minute = 1.5;
     Book { model, intake }
 }
 
-fn add_system(build: &mut Build, random: &mut Random, first: usize, ramp: usize, intake: &mut Vec<usize>) {
+fn add_system(build: &mut Build, random: &mut Random, first: usize, ramp: usize, stray: f64, intake: &mut Vec<usize>) {
     let cover = build.step(random.between(4.0, 15.0).round(), &[], &[]);
     let under = build.step(random.between(5.0, 12.0).round(), &[ramp], &[]);
     let access = |random: &mut Random| match random.below(6) {
@@ -51,7 +51,7 @@ fn add_system(build: &mut Build, random: &mut Random, first: usize, ramp: usize,
     };
     for _ in 0..10 {
         let links = (0..6).map(|_| first + random.below(CAUSES)).collect();
-        intake.push(sign(build, random, links, (0.4, 0.95), (0.001, 0.01)));
+        intake.push(sign(build, random, links, (0.4, 0.95), (0.1 * stray, stray)));
     }
     for _ in 0..8 {
         let reading = reading(build, random, first);
@@ -101,8 +101,13 @@ pub struct Truth {
 }
 
 impl Truth {
+    /// Faults as often as the network says: none in many cars.
+    pub fn drawn(random: &mut Random, network: &Network) -> Truth {
+        Truth::with(None, random, network)
+    }
+
     /// One fault for certain, likely ones more often, and perhaps more.
-    pub fn new(random: &mut Random, network: &Network) -> Truth {
+    pub fn faulty(random: &mut Random, network: &Network) -> Truth {
         let causes = network.causes();
         let total: f64 = causes.iter().map(|c| c.prior).sum();
         let mut left = random.unit() * total;
@@ -110,10 +115,21 @@ impl Truth {
             left -= causes[c].prior;
             left <= 0.0
         });
-        let mut present = vec![false; causes.len()];
-        for c in 0..causes.len() {
-            let brought = causes[c].brought_by.iter().any(|&(p, s)| present[p] && random.chance(s));
-            present[c] = brought || certain == Some(c) || random.chance(causes[c].prior);
+        Truth::with(certain, random, network)
+    }
+
+    fn with(certain: Option<usize>, random: &mut Random, network: &Network) -> Truth {
+        let causes = network.causes();
+        let mut present: Vec<bool> = (0..causes.len()).map(|c| certain == Some(c) || random.chance(causes[c].prior)).collect();
+        let mut open: Vec<usize> = (0..causes.len()).filter(|&c| present[c]).collect();
+        while let Some(parent) = open.pop() {
+            for (c, cause) in causes.iter().enumerate() {
+                let brought = cause.brought_by.iter().any(|&(p, s)| p == parent && random.chance(s));
+                if brought && !present[c] {
+                    present[c] = true;
+                    open.push(c);
+                }
+            }
         }
         Truth { present: (0..causes.len()).filter(|&c| present[c]).collect(), seed: random.next() }
     }
@@ -139,6 +155,14 @@ fn pushed(random: &mut Random, push: &[f64]) -> usize {
     0
 }
 
+/// A car at intake where every finding is asked for with an even chance, whatever it shows. Nothing where none is abnormal.
+pub fn asked(book: &Book, truth: &Truth, random: &mut Random) -> Option<Model> {
+    let mut model = book.model.clone();
+    let asked: Vec<usize> = book.intake.iter().copied().filter(|_| random.chance(0.5)).collect();
+    let shown = asked.into_iter().map(|f| (f, truth.shows(&model.network, f, 0, &truth.present))).collect();
+    know(&mut model, shown)
+}
+
 /// A car at intake: up to so many of its abnormal findings and of its normal ones are known. Nothing where none is abnormal.
 pub fn intake(book: &Book, truth: &Truth, random: &mut Random, abnormal: usize, normal: usize) -> Option<Model> {
     let mut model = book.model.clone();
@@ -148,12 +172,17 @@ pub fn intake(book: &Book, truth: &Truth, random: &mut Random, abnormal: usize, 
         if state > 0 { bad.push((f, state)) } else { good.push((f, 0)) }
     }
     bad.truncate(abnormal);
-    model.complaint = bad.iter().map(|b| b.0).collect();
     for _ in 0..normal.min(good.len()) {
         let chosen = random.below(good.len());
         bad.push(good.swap_remove(chosen));
     }
+    know(&mut model, bad)
+}
+
+/// The car with these findings in these states; nothing where none is abnormal.
+fn know(model: &mut Model, shown: Vec<(usize, usize)>) -> Option<Model> {
     let states = |f: usize| model.network.findings()[f].states();
-    model.seen = bad.iter().map(|&(f, k)| faultbook::belief::Seen::state(f, k, states(f))).collect();
-    (!model.complaint.is_empty()).then_some(model)
+    model.seen = shown.iter().map(|&(f, k)| faultbook::belief::Seen::state(f, k, states(f))).collect();
+    model.complaint = shown.iter().filter(|(_, k)| *k > 0).map(|s| s.0).collect();
+    (!model.complaint.is_empty()).then(|| model.clone())
 }
