@@ -209,6 +209,7 @@ pub fn fix(names: &mut Names, block: &Block, table: &Table<Finding>) -> Fix {
         does: texts(block, Keyword::Do),
         hazards: names.list(block, Keyword::Hazard, Kind::Hazard),
         after: names.list(block, Keyword::After, Kind::Fix),
+        heard: texts(block, Keyword::Heard),
     }
 }
 

@@ -318,6 +318,8 @@ pub struct Fix {
     pub hazards: Vec<Id<Hazard>>,
     /// Fixes that come first.
     pub after: Vec<Id<Fix>>,
+    /// People's words for it, where it was done before the car came.
+    pub heard: Vec<String>,
 }
 
 /// What must follow a fix.

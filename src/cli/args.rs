@@ -184,6 +184,9 @@ pub struct EvidenceFlags {
     /// A symptom that is not there
     #[arg(long = "no-symptom", value_name = "NAME")]
     pub no_symptoms: Vec<String>,
+    /// A fix that was done before the car came
+    #[arg(long = "repaired-before", value_name = "FIX")]
+    pub repaired_before: Vec<String>,
     /// A reading with its unit: `boost-2500=52 kPa`
     #[arg(long = "reading", value_name = "NAME=VALUE")]
     pub readings: Vec<String>,

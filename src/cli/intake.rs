@@ -120,6 +120,7 @@ fn add_flags(sheet: &mut JobSheet, flags: &EvidenceFlags) -> Result<(), Failure>
     let clean = |list: &[String]| list.iter().map(|s| super::files::harmless(s)).collect::<Vec<_>>();
     sheet.complaint.yes.extend(clean(&flags.symptoms));
     sheet.complaint.no.extend(clean(&flags.no_symptoms));
+    sheet.complaint.repaired_before.extend(clean(&flags.repaired_before));
     sheet.vehicle.fitted.extend(clean(&flags.traits));
     sheet.vehicle.not_fitted.extend(clean(&flags.no_traits));
     sheet.scan.complete |= flags.scan_complete;

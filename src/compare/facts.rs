@@ -112,6 +112,7 @@ fn facts(book: &Book) -> Facts {
                 ("then".into(), list(&book.aftercare, &f.then)),
                 ("hazard".into(), list(&book.hazards, &f.hazards)),
                 ("after".into(), list(&book.fixes, &f.after)),
+                ("heard".into(), f.heard.join(", ")),
             ],
         );
     }

@@ -5,7 +5,7 @@ use super::reading::{band_weights, parse_quantity};
 use super::sheet::{CodeStatus, JobSheet};
 use super::traits::settle;
 use super::words::listen;
-use crate::book::{Book, Dtc, Finding, FindingKind, Hazard, Headed, Id, title};
+use crate::book::{Book, Dtc, Finding, FindingKind, Fix, Hazard, Headed, Id, title};
 use crate::syntax::nearest;
 
 /// What is known of one car.
@@ -21,6 +21,8 @@ pub struct Evidence {
     pub to_ask: Vec<Id<Finding>>,
     /// Symptoms that the customer's words may mean and nobody has confirmed.
     pub heard: Vec<Heard>,
+    /// Fixes that were done before the car came.
+    pub repaired: Vec<Id<Fix>>,
     /// Things said that do not apply to this vehicle, in words.
     pub left_out: Vec<String>,
 }
@@ -119,6 +121,7 @@ pub fn evidence(book: &Book, sheet: &JobSheet) -> Result<Evidence, Vec<InputErro
     let mut reader = Reader { book, traits: &traits, seen: vec![], unknown: vec![], left_out: vec![], errors };
     reader.symptoms(&sheet.complaint.yes, 1, "[complaint] yes");
     reader.symptoms(&sheet.complaint.no, 0, "[complaint] no");
+    let repaired: Vec<Id<Fix>> = sheet.complaint.repaired_before.iter().filter_map(|name| reader.fix(name)).collect();
     reader.codes(sheet);
     reader.readings(sheet);
     reader.signs(sheet);
@@ -132,7 +135,7 @@ pub fn evidence(book: &Book, sheet: &JobSheet) -> Result<Evidence, Vec<InputErro
     let to_ask = book.findings.iter().filter(|(id, f)| always(f) && applies(f) && !answered(*id)).map(|(id, _)| id).collect();
     let heard = listen(book, &sheet.complaint.words).into_iter().filter(|(id, _)| !answered(*id) && applies(&book.findings[*id]));
     let heard = heard.map(|(symptom, words)| Heard { symptom, words }).collect();
-    Ok(Evidence { seen, unknown_codes, to_ask, heard, left_out, traits })
+    Ok(Evidence { seen, unknown_codes, to_ask, heard, repaired, left_out, traits })
 }
 
 struct Reader<'b> {
@@ -167,6 +170,16 @@ impl Reader<'_> {
                 None
             }
         }
+    }
+
+    fn fix(&mut self, name: &str) -> Option<Id<Fix>> {
+        let found = self.book.fixes.find(name);
+        if found.is_none() {
+            let near = nearest(name, self.book.fixes.iter().map(|(_, f)| f.name())).map(|n| format!("did you mean `{n}`?"));
+            let help = near.unwrap_or_else(|| "`faultbook explain fixes` lists them; free words belong in done-before".into());
+            self.errors.push(InputError::new("[complaint] repaired-before", format!("no fix is named `{name}`"), help));
+        }
+        found
     }
 
     fn see(&mut self, finding: Id<Finding>, weights: Vec<f64>, shown: Shown, place: &str) {

@@ -60,6 +60,9 @@ pub struct Complaint {
     /// What was done before, and by what kind of workshop.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub done_before: Vec<String>,
+    /// Fixes of the book that were done before: what they cure is less common then.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub repaired_before: Vec<String>,
 }
 
 /// What the tester read.

@@ -4,7 +4,7 @@ use crate::book::{Book, Finding, FindingKind, Headed, Id};
 use rust_stemmers::{Algorithm, Stemmer};
 
 /// Words that carry no symptom.
-const FILLERS: &[&str] = &[
+pub(super) const FILLERS: &[&str] = &[
     "the", "a", "an", "it", "is", "of", "in", "on", "at", "to", "and", "my", "i", "when", "up", "from", "for", "with", "its", "has",
     "have", "was",
 ];
@@ -28,7 +28,7 @@ pub fn listen(book: &Book, complaint: &str) -> Vec<(Id<Finding>, String)> {
 }
 
 /// How many words of the phrase were said near each other and not denied; none unless all were.
-fn matches(said: &[String], phrase: &str) -> Option<usize> {
+pub(super) fn matches(said: &[String], phrase: &str) -> Option<usize> {
     let wanted = tokens(phrase);
     let wanted: Vec<&String> = wanted.iter().filter(|w| !FILLERS.contains(&w.as_str())).collect();
     let places: Vec<usize> = wanted.iter().map(|w| said.iter().position(|s| same(s, w))).collect::<Option<_>>()?;
@@ -40,13 +40,13 @@ fn matches(said: &[String], phrase: &str) -> Option<usize> {
 }
 
 /// Small words, stemmed; an apostrophe is left out, so that `won't` is one word.
-fn tokens(text: &str) -> Vec<String> {
+pub(super) fn tokens(text: &str) -> Vec<String> {
     let stemmer = Stemmer::create(Algorithm::English);
     let plain: String = text.to_lowercase().chars().filter(|c| *c != '\'' && *c != '’').collect();
     plain.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).map(|w| stemmer.stem(w).into_owned()).collect()
 }
 
 /// The same word, or one slip away in a word of five letters and more.
-fn same(said: &str, wanted: &str) -> bool {
+pub(super) fn same(said: &str, wanted: &str) -> bool {
     said == wanted || (wanted.len() >= 5 && said.len() >= 4 && strsim::damerau_levenshtein(said, wanted) <= 1)
 }

@@ -2,7 +2,7 @@
 
 use super::Look;
 use super::words::{heading, number, wrap};
-use crate::book::{Book, FindingKind, Headed};
+use crate::book::{Book, FindingKind, Fix, Headed, Id};
 use crate::job::{Evidence, Observation, Shown};
 
 /// The page part.
@@ -18,6 +18,12 @@ pub fn text(book: &Book, evidence: &Evidence, look: Look) -> String {
     if !fine.is_empty() {
         out.push_str(&heading("What is in order"));
         fine.iter().for_each(|f| out.push_str(&line(f, look)));
+        out.push('\n');
+    }
+    if !evidence.repaired.is_empty() {
+        out.push_str(&heading("Repaired before"));
+        let words = |f: &Id<Fix>| format!("{}: what it cures is less likely now, not ruled out", book.fixes[*f].title());
+        evidence.repaired.iter().for_each(|f| out.push_str(&line(&words(f), look)));
         out.push('\n');
     }
     if !evidence.unknown_codes.is_empty() {

@@ -155,7 +155,7 @@ impl Kind {
             Kind::Sign => &[States, Ask, Hazard, Stray, When],
             Kind::Cause => &[Prior, Shows, Brings, Hazard, When],
             Kind::Check => &[Takes, Spend, Access, Tool, Reveals, Do, Hazard, After, When],
-            Kind::Fix => &[Takes, Parts, Access, Tool, Cures, Proof, Then, Do, Hazard, After, When],
+            Kind::Fix => &[Heard, Takes, Parts, Access, Tool, Cures, Proof, Then, Do, Hazard, After, When],
             Kind::Aftercare => &[Takes, Do, IfRefused, Hazard, After, When],
         }
     }

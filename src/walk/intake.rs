@@ -3,8 +3,8 @@
 use super::ask::{Ask, Free, Several};
 use super::steps::Desk;
 use crate::bay::{Question, questions};
-use crate::book::{Finding, Headed, Id, Trait};
-use crate::job::Heard;
+use crate::book::{Finding, Fix, Headed, Id, Trait};
+use crate::job::{Heard, heard_repairs};
 use std::collections::BTreeMap;
 
 /// A trait is worth a line where its causes together are at least this likely.
@@ -19,7 +19,7 @@ impl Desk<'_> {
             return None;
         }
         let heard = self.view.evidence.heard.iter().filter(|h| !self.standing.asked(&self.symptom_id(h.symptom))).map(|h| self.heard(h));
-        let first = [self.words(), self.dangers(), self.before()].into_iter().flatten();
+        let first = [self.words(), self.dangers(), self.before(), self.repaired()].into_iter().flatten();
         let mut open: Vec<Ask> = first.chain(heard).chain(self.codes()).chain(self.vehicle()).collect();
         if open.is_empty() {
             return self.deciding_trait();
@@ -95,6 +95,24 @@ impl Desk<'_> {
             .reply("2", "not known", "unknown");
         let why = "Parts renewed and codes cleared explain what is no longer there to see. It stands in the report.";
         Some(Ask { free: Free::Words, why: vec![why.into()], ..ask })
+    }
+
+    /// Which fixes of the book the words on what was done before mean: only those that could matter now.
+    fn repaired(&self) -> Option<Ask> {
+        let said = &self.standing.sheet.complaint;
+        if self.standing.asked("repaired") || said.done_before.is_empty() || !said.repaired_before.is_empty() {
+            return None;
+        }
+        let weight = |fix: &Id<Fix>| self.book.fixes[*fix].cures.iter().filter_map(|c| self.view.bay.car.cause(*c)).map(|c| self.view.beliefs.causes[c]);
+        let matter = heard_repairs(self.book, &said.done_before.join(" ")).into_iter().filter(|f| weight(f).sum::<f64>() >= MATTERS);
+        let words = |id: Id<Fix>| (self.book.fixes[id].name().to_string(), self.book.fixes[id].title().to_string());
+        let list = Several { items: matter.take(ONE_DIGIT).map(words).collect(), rest_is_no: true };
+        let none: Vec<String> = list.items.iter().map(|(name, _)| format!("-{name}")).collect();
+        let ask = Ask::new("repaired", "Was one of these done then?")
+            .reply("0", "none of these", &none.join(" "))
+            .reply("x", "not known", "unknown");
+        let why = "What a fix cures is less likely after it, though not ruled out: a new part can be the wrong one, faulty, or badly fitted.";
+        (!list.items.is_empty()).then(|| Ask { free: Free::Several(list), why: vec![why.into()], ..ask })
     }
 
     fn heard(&self, heard: &Heard) -> Ask {

@@ -36,6 +36,7 @@ fn signed(book: &Book, entry: &Entry) -> bool {
     match entry.ask.as_str() {
         "dangers" => names.all(|n| book.findings.find(n).is_some()),
         "vehicle" => names.all(|n| book.traits.find(n).is_some()),
+        "repaired" => names.all(|n| book.fixes.find(n).is_some()),
         _ => true,
     }
 }

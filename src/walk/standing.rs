@@ -117,6 +117,10 @@ impl Standing {
             "words" => self.sheet.complaint.words = answer.into(),
             "symptom" => self.symptom(book, name, answer),
             "trait" => self.vehicle_trait(book, name, answer),
+            "repaired" => {
+                let named = answer.split_whitespace().filter_map(|w| w.strip_prefix('+'));
+                self.sheet.complaint.repaired_before.extend(named.filter(|n| book.fixes.find(n).is_some()).map(String::from));
+            }
             "dangers" | "vehicle" => self.several(book, topic, answer),
             "before" if answer != "unknown" => {
                 let parts = answer.split(';').map(str::trim).filter(|p| !p.is_empty() && *p != "none");
