@@ -34,3 +34,27 @@ fn telling(title: &str) -> Vec<String> {
     words.dedup();
     words
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::book::{read, shipped};
+    use crate::syntax::{Sources, parse};
+
+    fn heard(words: &str) -> Vec<String> {
+        let mut sources = Sources::default();
+        let files: Vec<_> = shipped::files().into_iter().map(|(name, text)| (sources.add(name, text), text)).collect();
+        let documents = files.into_iter().map(|(file, text)| parse(file, text).0).collect();
+        let book = read(&sources, &[documents]).0.unwrap();
+        heard_repairs(&book, words).into_iter().map(|id| book.fixes[id].name().to_string()).collect()
+    }
+
+    #[test]
+    fn words_are_heard_as_the_fixes_they_name() {
+        assert_eq!(heard("fast-fit centre: battery renewed twice")[0], "renew-battery");
+        let both = heard("new coils and plugs are in");
+        assert!(["renew-ignition-coil", "renew-spark-plugs"].iter().all(|f| both[..2].contains(&f.to_string())), "{both:?}");
+        assert!(heard("lambda sensor replaced").contains(&"renew-upstream-sensor".to_string()));
+        assert!(heard("chain workshop: codes cleared, nothing found").is_empty());
+    }
+}

@@ -213,7 +213,7 @@ mod tests {
         assert_eq!(shown(line, 2..4, 20), &line[..19]);
         // two columns before the mark are room that its words do not need
         assert_eq!(shown(line, 30..36, 20), &line[28..]);
-        assert_eq!(shown(line, 20..21, 20), &line[16..34]);
+        assert_eq!(shown(line, 20..21, 20), &line[15..33]);
         assert_eq!(&line[cut(line, None, 10)], "abcdefghi");
     }
 

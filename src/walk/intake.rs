@@ -19,8 +19,8 @@ impl Desk<'_> {
             return None;
         }
         let heard = self.view.evidence.heard.iter().filter(|h| !self.standing.asked(&self.symptom_id(h.symptom))).map(|h| self.heard(h));
-        let first = [self.words(), self.dangers(), self.before(), self.repaired()].into_iter().flatten();
-        let mut open: Vec<Ask> = first.chain(heard).chain(self.codes()).chain(self.vehicle()).collect();
+        let first = [self.words(), self.dangers(), self.before()].into_iter().flatten();
+        let mut open: Vec<Ask> = first.chain(heard).chain(self.codes()).chain(self.repaired()).chain(self.vehicle()).collect();
         if open.is_empty() {
             return self.deciding_trait();
         }
@@ -103,15 +103,20 @@ impl Desk<'_> {
         if self.standing.asked("repaired") || said.done_before.is_empty() || !said.repaired_before.is_empty() {
             return None;
         }
-        let weight = |fix: &Id<Fix>| self.book.fixes[*fix].cures.iter().filter_map(|c| self.view.bay.car.cause(*c)).map(|c| self.view.beliefs.causes[c]);
+        let weight = |fix: &Id<Fix>| {
+            self.book.fixes[*fix].cures.iter().filter_map(|c| self.view.bay.car.cause(*c)).map(|c| self.view.beliefs.causes[c])
+        };
         let matter = heard_repairs(self.book, &said.done_before.join(" ")).into_iter().filter(|f| weight(f).sum::<f64>() >= MATTERS);
         let words = |id: Id<Fix>| (self.book.fixes[id].name().to_string(), self.book.fixes[id].title().to_string());
         let list = Several { items: matter.take(ONE_DIGIT).map(words).collect(), rest_is_no: true };
         let none: Vec<String> = list.items.iter().map(|(name, _)| format!("-{name}")).collect();
-        let ask = Ask::new("repaired", "Was one of these done then?")
-            .reply("0", "none of these", &none.join(" "))
-            .reply("x", "not known", "unknown");
-        let why = "What a fix cures is less likely after it, though not ruled out: a new part can be the wrong one, faulty, or badly fitted.";
+        let ask = Ask::new("repaired", "Was one of these done then?").reply("0", "none of these", &none.join(" ")).reply(
+            "x",
+            "not known",
+            "unknown",
+        );
+        let why =
+            "What a fix cures is less likely after it, though not ruled out: a new part can be the wrong one, faulty, or badly fitted.";
         (!list.items.is_empty()).then(|| Ask { free: Free::Several(list), why: vec![why.into()], ..ask })
     }
 

@@ -54,6 +54,29 @@ fn the_weight_of_one_finding_is_the_logarithm_of_its_likelihood_ratio() {
     assert!((decibans(&without, "vanes", "smoke") - expected).abs() < 1e-6);
 }
 
+/// What was repaired before is a quarter as common from the start; what nobody touched keeps its weight beside it.
+#[test]
+fn what_was_repaired_before_is_a_quarter_as_common() {
+    let folder = scratch("repaired-before");
+    let rules = folder.join("b.rules");
+    let quarter = folder.join("quarter.rules");
+    std::fs::write(&rules, RULES).unwrap();
+    std::fs::write(&quarter, RULES.replace("prior 3 %", "prior 0.75 %")).unwrap();
+    let causes = |rules: &std::path::Path, more: &[&str]| {
+        let at = rules.display().to_string();
+        plan(&[&["--rules", &at, "--symptom", "no-pull"], more].concat())["causes"].clone()
+    };
+    let named = |causes: &Value| causes.as_array().unwrap().iter().map(|c| (c["id"].clone(), c["probability"].clone())).collect::<Vec<_>>();
+    assert_eq!(named(&causes(&rules, &["--repaired-before", "renew"])), named(&causes(&quarter, &[])));
+    let unknown = faultbook(&["plan", "--rules", &rules.display().to_string(), "--symptom", "no-pull", "--repaired-before", "renw"]);
+    assert_eq!(unknown.status, 2);
+    assert!(
+        unknown.err.contains("[complaint] repaired-before: no fix is named `renw`") && unknown.err.contains("`renew`"),
+        "{}",
+        unknown.err
+    );
+}
+
 /// The order in which repairs come up on the likeliest way through a tree, each after what was found before.
 fn repairs_on_the_way(node: &Value, found: &mut Vec<String>) {
     if node["do"]["kind"] == "fix" {

@@ -34,6 +34,20 @@ fn answers_to_a_list_are_kept_by_name() {
     assert_eq!(journal(&sheet)[2].1, "chain workshop: codes cleared; friend: new filter");
 }
 
+/// "Hose renewed" may be the hose or not: a yes makes it count, and the vanes come before it.
+#[test]
+fn what_was_repaired_before_is_asked_by_its_fix_and_counts() {
+    let (sheet, rules) = sheet("walk-repaired");
+    let done = walk(&sheet, &rules, "0\nfriend: codes cleared; garage: the hose was renewed\n1\n1\n1\n1\n");
+    assert!(done.err.contains("Was one of these done then?") && done.err.contains("1 = Renew the hose"), "{}", done.err);
+    assert!(!done.err.contains("= Free the vanes"), "only what the words may mean: {}", done.err);
+    assert_eq!(journal(&sheet).last().unwrap(), &("repaired".into(), "+renew-hose".into()));
+    let plan = faultbook_at(60, &["plan", sheet.to_str().unwrap(), "--rules", &rules]);
+    assert!(plan.out.contains("Repaired before"), "{}", plan.out);
+    let place = |title: &str| plan.out.find(&format!("█ {title}")).or_else(|| plan.out.find(title)).unwrap();
+    assert!(place("Vanes stick") < place("Charge hose split"), "{}", plan.out);
+}
+
 #[test]
 fn a_danger_that_a_newer_book_adds_is_asked_too() {
     let (sheet, rules) = sheet("walk-newer-danger");
