@@ -13,7 +13,7 @@ mod words;
 pub use hazards::{Raised, raised};
 pub use model::{Act, Bay, Progress, Rates};
 pub use proving::{Unproven, unproven};
-pub use questions::{Question, Why, questions};
+pub use questions::{Decides, Question, Why, questions};
 pub use repairs::{Repair, aftercare, aftercare_of, repairs};
 pub use speaks::{Speaks, speaks};
 pub use words::{band_words, proof_words};

@@ -12,8 +12,8 @@ use std::collections::BTreeMap;
 pub enum Question {
     /// About a symptom.
     Symptom(Id<Finding>, Why),
-    /// About the vehicle: its answer changes the first check.
-    Trait(Id<Trait>),
+    /// About the vehicle.
+    Trait(Id<Trait>, Decides),
 }
 
 /// Why a symptom is asked.
@@ -25,13 +25,25 @@ pub enum Why {
     Heard(String),
 }
 
-/// Symptoms always asked and not yet answered, those the customer's words may mean, and traits that matter to the first step.
+/// What a trait decides.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Decides {
+    /// Which dangers are asked about.
+    Dangers,
+    /// What to do first.
+    FirstStep,
+}
+
+/// Symptoms always asked and not yet answered, those the customer's words may mean, and traits that matter: on which it hangs whether more is always
+/// asked, and those that change the first step.
 pub fn questions(book: &Book, evidence: &Evidence, bay: &Bay, beliefs: &Beliefs, rates: Rates) -> Vec<Question> {
     let heard: Vec<Question> = evidence.heard.iter().map(|h| Question::Symptom(h.symptom, Why::Heard(h.words.clone()))).collect();
     let said = |id: &Id<Finding>| evidence.heard.iter().any(|h| h.symptom == *id);
-    let always = evidence.to_ask.iter().filter(|id| !said(id)).map(|id| Question::Symptom(*id, Why::Always));
-    let traits = deciding_traits(book, evidence, bay, beliefs, rates).into_iter().map(Question::Trait);
-    always.chain(heard).chain(traits).collect()
+    let always = evidence.to_ask.iter().filter(|id| !said(id) && evidence.surely(book, **id)).map(|id| Question::Symptom(*id, Why::Always));
+    let settle = evidence.to_settle.iter().map(|id| Question::Trait(*id, Decides::Dangers));
+    let traits = deciding_traits(book, evidence, bay, beliefs, rates).into_iter().filter(|id| !evidence.to_settle.contains(id));
+    let traits = traits.map(|id| Question::Trait(id, Decides::FirstStep));
+    settle.chain(always).chain(heard).chain(traits).collect()
 }
 
 /// So many unknown traits are tried, those of the likeliest causes first: each costs two plans.

@@ -5,7 +5,7 @@ use super::reading::{band_weights, parse_quantity};
 use super::sheet::{CodeStatus, JobSheet};
 use super::traits::settle;
 use super::words::listen;
-use crate::book::{Book, Dtc, Finding, FindingKind, Fix, Hazard, Headed, Id, title};
+use crate::book::{Book, Dtc, Finding, FindingKind, Fix, Hazard, Headed, Id, Trait, title};
 use crate::syntax::nearest;
 
 /// What is known of one car.
@@ -19,6 +19,8 @@ pub struct Evidence {
     pub unknown_codes: Vec<UnknownCode>,
     /// Symptoms that are asked at every intake and were not.
     pub to_ask: Vec<Id<Finding>>,
+    /// Traits that are not known and on which it hangs whether some of these apply.
+    pub to_settle: Vec<Id<Trait>>,
     /// Symptoms that the customer's words may mean and nobody has confirmed.
     pub heard: Vec<Heard>,
     /// Fixes that were done before the car came.
@@ -88,6 +90,11 @@ impl Evidence {
         self.seen.iter().rev().find(|o| o.finding == finding)
     }
 
+    /// Whether a finding applies to this vehicle for certain.
+    pub fn surely(&self, book: &Book, finding: Id<Finding>) -> bool {
+        book.findings[finding].head.when.holds(&self.traits) == Some(true)
+    }
+
     /// Findings that were abnormal: the complaint.
     pub fn complaint(&self) -> Vec<Id<Finding>> {
         self.seen.iter().filter(|o| o.abnormal()).map(|o| o.finding).collect()
@@ -132,10 +139,24 @@ pub fn evidence(book: &Book, sheet: &JobSheet) -> Result<Evidence, Vec<InputErro
     let answered = |id: Id<Finding>| seen.iter().any(|o| o.finding == id);
     let applies = |f: &Finding| f.head.when.keeps(&traits);
     let always = |f: &Finding| matches!(f.kind, FindingKind::Symptom { always_ask: true, .. });
-    let to_ask = book.findings.iter().filter(|(id, f)| always(f) && applies(f) && !answered(*id)).map(|(id, _)| id).collect();
+    let open = book.findings.iter().filter(|(id, f)| always(f) && applies(f) && !answered(*id));
+    let to_ask: Vec<Id<Finding>> = open.map(|(id, _)| id).collect();
+    let to_settle = settling(book, &traits, &to_ask);
     let heard = listen(book, &sheet.complaint.words).into_iter().filter(|(id, _)| !answered(*id) && applies(&book.findings[*id]));
     let heard = heard.map(|(symptom, words)| Heard { symptom, words }).collect();
-    Ok(Evidence { seen, unknown_codes, to_ask, heard, repaired, left_out, traits })
+    Ok(Evidence { seen, unknown_codes, to_ask, to_settle, heard, repaired, left_out, traits })
+}
+
+/// The unknown traits on which these findings wait, each once; one that waits on another trait itself comes after that.
+fn settling(book: &Book, traits: &[Option<bool>], findings: &[Id<Finding>]) -> Vec<Id<Trait>> {
+    let can_be_asked = |id: &Id<Trait>| {
+        let row = &book.traits[*id];
+        traits[id.index()].is_none() && row.ask.is_some() && row.head.when.holds(traits) == Some(true)
+    };
+    let mut open: Vec<Id<Trait>> = findings.iter().flat_map(|f| book.findings[*f].head.when.traits()).filter(can_be_asked).collect();
+    open.sort();
+    open.dedup();
+    open
 }
 
 struct Reader<'b> {

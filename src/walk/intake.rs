@@ -19,7 +19,7 @@ impl Desk<'_> {
             return None;
         }
         let heard = self.view.evidence.heard.iter().filter(|h| !self.standing.asked(&self.symptom_id(h.symptom))).map(|h| self.heard(h));
-        let first = [self.words(), self.dangers(), self.before()].into_iter().flatten();
+        let first = [self.words(), self.settling(), self.dangers(), self.before()].into_iter().flatten();
         let mut open: Vec<Ask> = first.chain(heard).chain(self.codes()).chain(self.repaired()).chain(self.vehicle()).collect();
         if open.is_empty() {
             return self.deciding_trait();
@@ -37,8 +37,25 @@ impl Desk<'_> {
         (blank && !self.standing.asked("words")).then(|| Ask { free: Free::Words, ..Ask::new("words", "What does the customer say?") })
     }
 
+    /// A trait on which it hangs which dangers are asked about.
+    fn settling(&self) -> Option<Ask> {
+        let id = self.view.evidence.to_settle.iter().find(|id| !self.standing.asked(&self.trait_id(**id)))?;
+        Some(self.ask_trait(*id, "The answer decides which dangers are asked about."))
+    }
+
+    fn trait_id(&self, id: Id<Trait>) -> String {
+        format!("trait:{}", self.book.traits[id].name())
+    }
+
+    fn ask_trait(&self, id: Id<Trait>, why: &str) -> Ask {
+        let row = &self.book.traits[id];
+        let ask = Ask::new(self.trait_id(id), row.ask.as_deref().unwrap_or(row.title())).yes_no("not known");
+        Ask { why: vec![why.into()], ..ask }
+    }
+
     /// All that is asked at every intake, at once: most cars have none of it.
     fn dangers(&self) -> Option<Ask> {
+        // where nobody knew what it hangs on, it is asked all the same
         let open: Vec<Id<Finding>> =
             self.view.evidence.to_ask.iter().copied().filter(|id| !self.standing.asked(&self.symptom_id(*id))).collect();
         if open.is_empty() || self.standing.answers.get("dangers").is_some_and(|a| a == "unknown") {
@@ -57,7 +74,8 @@ impl Desk<'_> {
     /// What the vehicle has, where the sheet says nothing of it: what matters to the causes that are in question.
     fn vehicle(&self) -> Option<Ask> {
         let said = &self.standing.sheet.vehicle;
-        if self.standing.asked("vehicle") || !said.fitted.is_empty() || !said.not_fitted.is_empty() {
+        let on_the_sheet = |name: &String| !self.standing.asked(&format!("trait:{name}"));
+        if self.standing.asked("vehicle") || said.fitted.iter().chain(&said.not_fitted).any(on_the_sheet) {
             return None;
         }
         let words = |id: &Id<Trait>| (self.book.traits[*id].name().to_string(), self.book.traits[*id].title().to_string());
@@ -149,11 +167,8 @@ impl Desk<'_> {
     /// A trait whose answer changes what to do first. It takes plans to find one, so it comes last.
     fn deciding_trait(&self) -> Option<Ask> {
         let open = questions(self.book, &self.view.evidence, &self.view.bay, &self.view.beliefs, self.rates).into_iter();
-        let name = |id| format!("trait:{}", self.book.traits[id].name());
-        let id =
-            open.filter_map(|q| if let Question::Trait(id) = q { Some(id) } else { None }).find(|id| !self.standing.asked(&name(*id)))?;
-        let row = &self.book.traits[id];
-        let ask = Ask::new(name(id), row.ask.as_deref().unwrap_or(row.title())).yes_no("not known");
-        Some(Ask { why: vec!["The answer changes what to do first.".into()], ..ask })
+        let mut traits = open.filter_map(|q| if let Question::Trait(id, _) = q { Some(id) } else { None });
+        let id = traits.find(|id| !self.standing.asked(&self.trait_id(*id)))?;
+        Some(self.ask_trait(id, "The answer changes what to do first."))
     }
 }

@@ -87,12 +87,12 @@ fn what_does_not_fit_together_can_be_taken_back() {
     assert_eq!(done.status, 0);
 }
 
-/// With the rules that ship: words, dangers, what was done, the symptoms heard, codes, the scan, the vehicle. No more before the first step.
+/// With the rules that ship: words, whether it is a hybrid, dangers, what was done, the symptoms heard, codes, the scan, the vehicle. No more before the first step.
 #[test]
 fn the_intake_of_the_book_that_ships_is_short() {
     let folder = scratch("walk-shipped");
     let job = folder.join("van.toml");
-    std::fs::write(folder.join("answers"), "no power uphill, whistles\n0\n1\n1\n1\nP0299\n1\nx\n3\n3\n3\n3\n").unwrap();
+    std::fs::write(folder.join("answers"), "no power uphill, whistles\n2\n0\n1\n1\n1\nP0299\n1\nx\n3\n3\n3\n3\n").unwrap();
     let (job, answers) = (job.to_str().unwrap(), folder.join("answers").display().to_string());
     let done = faultbook_at(40, &["walk", job, "--answers", &answers, "--json"]);
     let asked = done.err.split("(about").next().unwrap().matches("\n> ").count();
@@ -100,4 +100,18 @@ fn the_intake_of_the_book_that_ships_is_short() {
     assert!(done.err.contains("steps left") || done.err.contains("step left"), "{}", done.err);
     assert!(done.err.find("Danger first").unwrap() < done.err.find("done about it").unwrap());
     assert!(done.err.lines().all(|l| l.chars().count() <= 40 || l.contains('/')), "{}", done.err);
+}
+
+/// What only a hybrid can have is asked of hybrids, and where nobody knows whether it is one.
+#[test]
+fn dangers_that_hang_on_the_vehicle_are_asked_when_that_is_settled() {
+    let more = "trait hybrid \"Hybrid\"\n  ask \"Is it a hybrid?\"\nsymptom shock \"A shock from the car\"\n  always-ask\n  when hybrid\n";
+    for (answer, asked) in [("1", true), ("2", false), ("3", true)] {
+        let (sheet, rules) = sheet(&format!("walk-settle-{answer}"));
+        std::fs::write(&rules, std::fs::read_to_string(&rules).unwrap() + more).unwrap();
+        let done = walk(&sheet, &rules, &format!("{answer}\n"));
+        assert!(done.err.contains("Is it a hybrid?"), "{}", done.err);
+        let (_, then) = done.err.split_once("Danger first").unwrap();
+        assert_eq!(then.contains("= A shock from the car"), asked, "{}", done.err);
+    }
 }

@@ -4,8 +4,10 @@ use super::sheet;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
+/// On a server of this run's own, so that two runs on one machine don't end each other.
 fn tmux(arguments: &[&str]) -> String {
-    let done = Command::new("tmux").args(["-L", "faultbook-test"]).args(arguments).output().unwrap();
+    let server = format!("faultbook-test-{}", std::process::id());
+    let done = Command::new("tmux").args(["-L", &server]).args(arguments).output().unwrap();
     String::from_utf8_lossy(&done.stdout).into_owned()
 }
 

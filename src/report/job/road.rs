@@ -106,7 +106,7 @@ pub fn road(p: &Planned, title: &str, vehicle: &str) -> RoadDocument {
 fn question(p: &Planned, question: &Question) -> String {
     match question {
         Question::Symptom(id, _) => p.book.findings[*id].question().unwrap_or(p.book.findings[*id].title()).into(),
-        Question::Trait(id) => p.book.traits[*id].ask.clone().unwrap_or_else(|| p.book.traits[*id].title().into()),
+        Question::Trait(id, _) => p.book.traits[*id].ask.clone().unwrap_or_else(|| p.book.traits[*id].title().into()),
     }
 }
 

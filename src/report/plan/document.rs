@@ -2,7 +2,7 @@
 
 use super::Planned;
 use super::tree::{NodeDocument, node};
-use crate::bay::{Question, Speaks, Why};
+use crate::bay::{Decides, Question, Speaks, Why};
 use crate::book::Headed;
 use crate::plan::Step;
 use crate::report::weigh::{MethodDocument, UnknownCodeDocument, ranked, unknown_codes};
@@ -70,7 +70,7 @@ pub struct QuestionDocument {
     pub id: String,
     /// The words.
     pub ask: String,
-    /// `always-ask`, `heard` or `decides` (its answer changes the first step).
+    /// `always-ask`, `heard`, `decides` (its answer changes the first step) or `decides-dangers` (it decides which dangers are asked about).
     pub why: String,
     /// The customer's words, for `heard`.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -201,10 +201,14 @@ fn question(p: &Planned, question: &Question) -> QuestionDocument {
             let ask = finding.question().unwrap_or(finding.title()).to_string();
             QuestionDocument { kind: "symptom".into(), id: finding.name().into(), ask, why: why.into(), heard }
         }
-        Question::Trait(id) => {
+        Question::Trait(id, decides) => {
             let row = &p.book.traits[*id];
             let ask = row.ask.clone().unwrap_or_else(|| row.title().to_string());
-            QuestionDocument { kind: "trait".into(), id: row.name().into(), ask, why: "decides".into(), heard: None }
+            let why = match decides {
+                Decides::Dangers => "decides-dangers",
+                Decides::FirstStep => "decides",
+            };
+            QuestionDocument { kind: "trait".into(), id: row.name().into(), ask, why: why.into(), heard: None }
         }
     }
 }

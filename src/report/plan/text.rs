@@ -3,7 +3,7 @@
 use super::Planned;
 use super::document::step;
 use super::tree::{Numbered, Onward, numbered};
-use crate::bay::{Act, Question, Raised, Repair, Speaks, Why};
+use crate::bay::{Act, Decides, Question, Raised, Repair, Speaks, Why};
 use crate::belief::Method;
 use crate::book::{Access, Check, FindingKind, Hazard, Headed, Id};
 use crate::plan::{Next, Step};
@@ -99,9 +99,13 @@ impl Page<'_, '_> {
                 };
                 (finding.question().unwrap_or(finding.title()), finding.name(), why)
             }
-            Question::Trait(id) => {
+            Question::Trait(id, decides) => {
                 let row = &self.p.book.traits[*id];
-                (row.ask.as_deref().unwrap_or(row.title()), row.name(), " The answer changes what to do first.".to_string())
+                let why = match decides {
+                    Decides::Dangers => " The answer decides which dangers to ask about.",
+                    Decides::FirstStep => " The answer changes what to do first.",
+                };
+                (row.ask.as_deref().unwrap_or(row.title()), row.name(), why.to_string())
             }
         };
         self.line("? ", &format!("{ask}{why} ({name})"))
