@@ -39,7 +39,9 @@ fn its_commands_run() {
 
 #[test]
 fn links_lead_to_files() {
-    for page in ["README.md", "DEVELOPERS.md", "docs/language.md", "docs/job-sheet.md", "docs/readings.md", "docs/report.md"] {
+    for page in
+        ["README.md", "DEVELOPERS.md", "docs/language.md", "docs/job-sheet.md", "docs/readings.md", "docs/report.md", "docs/adopt.md"]
+    {
         let text = std::fs::read_to_string(root().join(page)).unwrap();
         let folder = root().join(page).parent().unwrap().to_path_buf();
         for link in text.split("](").skip(1).map(|r| r.split(')').next().unwrap()) {
@@ -47,4 +49,43 @@ fn links_lead_to_files() {
             assert!(link.starts_with("http") || file.is_empty() || folder.join(file).exists(), "{page}: `{link}` leads nowhere");
         }
     }
+}
+
+/// What `docs/adopt.md` and the hook definitions promise, run on a small book.
+#[test]
+fn a_workshop_can_adopt_it() {
+    let page = std::fs::read_to_string(root().join("docs/adopt.md")).unwrap();
+    let folder = scratch("adopt");
+    std::fs::create_dir_all(folder.join("rules/cases")).unwrap();
+    let rules = format!("book own \"Own\"\n  over  faultbook\n\n{}", blocks(&page, "rules").concat());
+    std::fs::write(folder.join("rules/own.rules"), rules).unwrap();
+    std::fs::write(folder.join("rules/cases/one.toml"), std::fs::read_to_string(a_case()).unwrap()).unwrap();
+    std::fs::write(folder.join("faultbook.toml"), blocks(&page, "toml").concat()).unwrap();
+    let run = |words: &[&str]| crate::cli::faultbook(&folder, words, b"");
+    for line in page.lines().filter_map(|l| l.strip_prefix("faultbook lint rules")) {
+        let words: Vec<&str> = ["lint", "rules"].into_iter().chain(line.split_whitespace()).collect();
+        let done = run(&words);
+        assert!(done.status == 0, "{line}: {}{}", done.out, done.err);
+    }
+    // each hook as pre-commit runs it: its entry, its arguments, and the files where it wants them
+    let hooks = std::fs::read_to_string(root().join(".pre-commit-hooks.yaml")).unwrap();
+    let hooks: Vec<&str> = hooks.split("- id: ").skip(1).collect();
+    assert_eq!(hooks.len(), 3);
+    for hook in hooks {
+        let value = |key: &str| hook.lines().find_map(|l| l.trim().strip_prefix(key)).unwrap_or("").trim();
+        let mut words: Vec<&str> = value("entry: faultbook").split_whitespace().collect();
+        words.extend(value("args:").trim_matches(['[', ']']).split(", ").filter(|a| !a.is_empty()));
+        if value("pass_filenames:") != "false" {
+            words.push("rules/own.rules");
+        }
+        let done = run(&words);
+        assert!(done.status == 0 && words.len() == 2, "{words:?}: {}{}", done.out, done.err);
+    }
+}
+
+/// One of the cases that ship.
+fn a_case() -> std::path::PathBuf {
+    let mut cases: Vec<_> = std::fs::read_dir(root().join("rules/charge-air/cases")).unwrap().map(|e| e.unwrap().path()).collect();
+    cases.sort();
+    cases.swap_remove(0)
 }
