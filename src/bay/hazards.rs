@@ -1,7 +1,6 @@
 //! Dangers to people that what is known of a car raises, worst first.
 
 use super::model::Bay;
-use crate::belief::Beliefs;
 use crate::book::{Book, Cause, Finding, Hazard, Id, Level};
 use crate::job::Evidence;
 
@@ -17,11 +16,12 @@ pub struct Raised {
 }
 
 /// Dangers from what was seen, and from causes likely enough to count: one in twenty for a danger that stops the work, one in five else.
-pub fn raised(book: &Book, evidence: &Evidence, bay: &Bay, beliefs: &Beliefs) -> Vec<Raised> {
+/// `chances` has the probability of each cause of the car, 0..=1.
+pub fn raised(book: &Book, evidence: &Evidence, bay: &Bay, chances: &[f64]) -> Vec<Raised> {
     let seen = evidence.hazards(book).into_iter();
     let mut out: Vec<Raised> = seen.map(|(hazard, findings)| Raised { hazard, findings, causes: vec![] }).collect();
     for (index, id) in bay.car.causes.iter().enumerate() {
-        let p = beliefs.causes[index];
+        let p = chances[index];
         for hazard in &book.causes[*id].hazards {
             let enough = if book.hazards[*hazard].level == Level::Stop { 0.05 } else { 0.2 };
             if p < enough {

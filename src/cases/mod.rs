@@ -6,8 +6,10 @@ mod case;
 mod coverage;
 mod drive;
 mod verdict;
+mod why;
 
 pub use case::{Case, Expect, parse};
 pub use coverage::{Coverage, coverage};
 pub use drive::{Driven, drive};
 pub use verdict::{Miss, Verdict, judge};
+pub use why::Why;

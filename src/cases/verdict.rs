@@ -2,11 +2,12 @@
 
 use super::case::Case;
 use super::drive::{Driven, drive, state_of};
+use super::why::{Why, why};
 use crate::bay::{Act, Bay, Progress, Rates, raised, unproven};
-use crate::belief::{Limits, weigh};
+use crate::belief::{Limits, Prepared};
 use crate::book::{Book, Cause, Finding, Headed, Id};
 use crate::job::{Evidence, evidence};
-use crate::plan::{Budget, Step, plan};
+use crate::plan::{Budget, Next, Plan, Step, plan};
 use indexmap::IndexMap;
 
 /// What came of a case.
@@ -20,8 +21,8 @@ pub struct Verdict {
     pub driven: Driven,
     /// The place of each expected cause in the ranking, from 1.
     pub ranks: Vec<(String, usize)>,
-    /// For a cause that stands too late: what weighs most between it and the first.
-    pub why: Option<String>,
+    /// Where it failed and another cause than those expected is the likeliest: what weighs most between them.
+    pub why: Option<Why>,
 }
 
 /// One thing that was not as expected.
@@ -84,8 +85,8 @@ impl<'a> Court<'a> {
 
     fn judge(&self, budget: &Budget) -> Verdict {
         let name = &self.case.name;
-        let beliefs = match weigh(&self.bay.car.network, &self.bay.car.seen, &Limits::default()) {
-            Ok(beliefs) => beliefs,
+        let chances = match Prepared::new(&self.bay.model.network, &self.bay.model.seen, &Limits::default()) {
+            Ok(mut prepared) => prepared.causes(),
             Err(_) => return Verdict::failed(name, "evidence that can be", "evidence that no car can show by these rules".into()),
         };
         let plan = match plan(&self.bay.model, budget, &Limits::default()) {
@@ -93,12 +94,12 @@ impl<'a> Court<'a> {
             Err(error) => return Verdict::failed(name, "a plan", error.to_string()),
         };
         let driven = drive(self.book, self.evidence, &self.bay, &plan.tree, &self.causes, &self.found);
-        let ranks = self.ranks(&beliefs.causes);
-        let mut misses = self.rank_misses(&ranks, &beliefs.causes);
-        let why = if misses.is_empty() { None } else { self.why(&beliefs.causes) };
-        misses.extend(self.hazard_misses(&beliefs));
-        misses.extend(self.first_miss(plan.tree.first().step));
+        let ranks = self.ranks(&chances);
+        let mut misses = self.rank_misses(&ranks, &chances);
+        misses.extend(self.hazard_misses(&chances));
+        misses.extend(self.first_miss(&plan));
         misses.extend(self.driven_miss(&driven));
+        let why = if misses.is_empty() { None } else { self.why(&chances) };
         Verdict { name: name.clone(), misses, driven, ranks, why }
     }
 
@@ -124,36 +125,16 @@ impl<'a> Court<'a> {
         .collect()
     }
 
-    /// The clause that weighs most in favour of the first cause against the expected one: the finding seen whose chances under the two differ most.
-    fn why(&self, weights: &[f64]) -> Option<String> {
-        let first = (0..weights.len()).max_by(|a, b| weights[*a].total_cmp(&weights[*b]))?;
-        let wanted = self.bay.car.cause(*self.causes.first()?)?;
-        let chance = |cause: usize, finding: usize, state: usize| {
-            let node = &self.bay.model.network.findings()[finding];
-            let push = node
-                .pushes
-                .iter()
-                .find(|(c, _)| *c == cause)
-                .map_or(0.0, |(_, p)| if state == 0 { 1.0 - p.iter().sum::<f64>() } else { p[state - 1] });
-            if state == 0 { push.max(1e-3) } else { push + node.stray[state - 1] }.max(1e-4)
-        };
-        let told = self.evidence.seen.iter().filter_map(|o| {
-            let (finding, state) = (self.bay.car.finding(o.finding)?, o.likeliest_state());
-            Some((chance(first, finding, state) / chance(wanted, finding, state), o.finding, state))
-        });
-        let (ratio, finding, state) = told.max_by(|a, b| a.0.total_cmp(&b.0))?;
-        let (row, name) = (&self.book.findings[finding], |c: usize| self.book.causes[self.bay.car.causes[c]].name());
-        Some(format!(
-            "`{}` {} is {ratio:.1} times likelier under `{}` than under `{}`",
-            row.name(),
-            row.states[state],
-            name(first),
-            name(wanted)
-        ))
+    /// What weighs most between the likeliest cause and the least likely of those expected; none where that is the same.
+    fn why(&self, weights: &[f64]) -> Option<Why> {
+        let by_weight = |a: &usize, b: &usize| weights[*a].total_cmp(&weights[*b]);
+        let first = (0..weights.len()).max_by(by_weight)?;
+        let wanted = self.causes.iter().filter_map(|c| self.bay.car.cause(*c)).min_by(by_weight)?;
+        if first == wanted { None } else { why(self.book, &self.bay, first, wanted) }
     }
 
-    fn hazard_misses(&self, beliefs: &crate::belief::Beliefs) -> Vec<Miss> {
-        let shown = raised(self.book, self.evidence, &self.bay, beliefs);
+    fn hazard_misses(&self, chances: &[f64]) -> Vec<Miss> {
+        let shown = raised(self.book, self.evidence, &self.bay, chances);
         let names: Vec<&str> = shown.iter().map(|r| self.book.hazards[r.hazard].name()).collect();
         let missing = self.case.expect.hazards.iter().filter(|h| !names.contains(&h.as_str()));
         missing
@@ -162,24 +143,41 @@ impl<'a> Court<'a> {
     }
 
     /// The first step, or where that is a fix not yet proven, the checks that the plan names to prove it first.
-    fn first_miss(&self, first: Step) -> Option<Miss> {
+    fn first_miss(&self, plan: &Plan) -> Option<Miss> {
         let wanted = &self.case.expect.first_check;
-        let mut names = vec![match first {
-            Step::Check(a) | Step::Fix(a) => self.act_name(self.bay.acts[a]),
-            Step::Refer => "refer",
-            Step::Done => "nothing",
-        }];
+        let first = plan.tree.first().step;
+        let mut names = vec![self.step_name(first)];
+        let fits = |names: &[&str]| wanted.is_empty() || names.iter().any(|n| wanted.iter().any(|w| w == n));
+        if fits(&names) {
+            return None;
+        }
         if let Step::Fix(a) = first
             && let Act::Fix(fix) = self.bay.acts[a]
             && let Some(unproven) = unproven(self.book, &self.bay, fix, &Limits::default())
         {
             names.extend(unproven.checks.iter().map(|(c, _)| self.book.checks[*c].name()));
         }
-        let fits = wanted.is_empty() || names.iter().any(|n| wanted.iter().any(|w| w == n));
-        (!fits).then(|| Miss {
+        (!fits(&names)).then(|| Miss {
             expected: format!("first one of `{}`", wanted.join("`, `")),
-            came: format!("`{}`", names.join("`, proven by `")),
+            came: format!("`{}`{}", names.join("`, proven by `"), self.dearer(plan)),
         })
+    }
+
+    /// What the expected first check would cost more in the end, where the plan has looked at it.
+    fn dearer(&self, plan: &Plan) -> String {
+        let wanted = |n: &&Next| self.case.expect.first_check.iter().any(|w| *w == self.step_name(n.step));
+        plan.next.iter().find(wanted).map_or(String::new(), |n| {
+            let more = (n.expected_total - plan.expected_cost).max(0.0);
+            format!("; `{}` first comes to {more:.2} more in the end", self.step_name(n.step))
+        })
+    }
+
+    fn step_name(&self, step: Step) -> &str {
+        match step {
+            Step::Check(a) | Step::Fix(a) => self.act_name(self.bay.acts[a]),
+            Step::Refer => "refer",
+            Step::Done => "nothing",
+        }
     }
 
     fn driven_miss(&self, driven: &Driven) -> Option<Miss> {

@@ -2,6 +2,7 @@
 
 mod args;
 mod compare;
+mod crew;
 mod explain;
 mod failure;
 mod files;

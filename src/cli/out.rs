@@ -35,6 +35,35 @@ impl Out {
     }
 }
 
+/// A bar of marks, one after the other on one line, so that it survives a log and a screen reader; only on a terminal.
+pub struct Bar {
+    of: usize,
+    done: usize,
+    drawn: usize,
+}
+
+/// Marks of a whole bar.
+const MARKS: usize = 40;
+
+impl Bar {
+    /// A bar for so many things.
+    pub fn new(of: usize) -> Bar {
+        Bar { of, done: 0, drawn: 0 }
+    }
+
+    /// One more is done.
+    pub fn step(&mut self, out: &mut Out) -> Result<(), Failure> {
+        self.done += 1;
+        let due = self.done * MARKS / self.of.max(1);
+        let mut marks = ".".repeat(due - self.drawn);
+        self.drawn = due;
+        if self.done == self.of {
+            marks.push('\n');
+        }
+        if stderr().is_terminal() { write(&mut out.talk, &marks) } else { Ok(()) }
+    }
+}
+
 fn write(to: &mut dyn Write, text: &str) -> Result<(), Failure> {
     match to.write_all(text.as_bytes()).and_then(|()| to.flush()) {
         // the reader of a pipe went away: nothing is wrong here

@@ -52,7 +52,7 @@ pub fn planned<T>(intake: &Intake, show: impl FnOnce(&Planned) -> T) -> Result<T
         bay,
         beliefs: &beliefs,
         plan: &planned,
-        hazards: &raised(book, evidence, bay, &beliefs),
+        hazards: &raised(book, evidence, bay, &beliefs.causes),
         questions: &questions(book, evidence, bay, &beliefs, intake.rates()),
         repairs: &repairs(book, bay, &beliefs, REPAIRS_FROM),
         speaks: &shown.iter().copied().zip(speaks(bay, &shown, &Limits::default())).collect(),

@@ -1,13 +1,14 @@
 //! `test`: the cases beside the rules, judged on every core.
 
 use super::args::Test;
+use super::crew;
 use super::failure::Failure;
-use super::files::read_text;
-use super::intake::sound_book;
+use super::files::{load, read_text};
+use super::intake::sound;
 use super::out::Out;
 use crate::bay::Rates;
-use crate::book::{Book, shipped};
-use crate::cases::{Case, Verdict, coverage, judge, parse};
+use crate::book::shipped;
+use crate::cases::{Case, coverage, judge, parse};
 use crate::plan::Budget;
 use crate::report::{self, cases as page};
 use std::path::{Path, PathBuf};
@@ -23,12 +24,16 @@ pub fn run(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
     if !arguments.watch {
         return once(arguments, out);
     }
+    if arguments.paths.is_empty() {
+        return Err(Failure::new("the book that ships does not change", "name the folder of rules to watch"));
+    }
     loop {
+        // taken before, so that a change while the cases are judged counts
+        let before = newest(&arguments.paths);
         if let Err(failure) = once(arguments, out) {
             out.tell(&failure.to_string())?;
         }
         out.tell("Waiting for a change. Stop with Ctrl-C.")?;
-        let before = newest(&arguments.paths);
         while newest(&arguments.paths) == before {
             std::thread::sleep(Duration::from_millis(500));
         }
@@ -37,23 +42,25 @@ pub fn run(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
 
 fn once(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
     let start = Instant::now();
-    let book = sound_book(&arguments.paths, out)?;
+    let mut loaded = load(&arguments.paths)?;
+    let sources = std::mem::take(&mut loaded.sources);
+    let book = sound(loaded, out)?;
     let cases = if arguments.paths.is_empty() { read(shipped_cases())? } else { cases_in(&arguments.paths)? };
     if cases.is_empty() {
         return Err(Failure::new("there are no cases", "put job sheets with an `[expect]` table into a folder `cases` beside the rules"));
     }
     out.tell(&format!("Judging {} cases.", cases.len()))?;
-    let verdicts = judged(&book, &cases);
+    let verdicts = crew::each(&cases, |case| judge(&book, case, RATES, &BUDGET), out)?;
     let wanted = arguments.coverage || arguments.cover_at_least.is_some();
     let covered = wanted.then(|| coverage(&book, &cases, &verdicts));
     if let Some(file) = &arguments.junit {
-        let written = std::fs::write(file, page::junit(&verdicts, start.elapsed().as_secs_f64()));
+        let written = std::fs::write(file, page::junit(&verdicts, &sources, start.elapsed().as_secs_f64()));
         written.map_err(|e| Failure::new(format!("`{}` can't be written: {e}", file.display()), "check the path"))?;
     }
     if arguments.json {
-        out.say(&report::json(&page::document(&verdicts, covered.as_ref())))?;
+        out.say(&report::json(&page::document(&verdicts, &sources, covered.as_ref())))?;
     } else {
-        out.say(&page::text(&verdicts, covered.as_ref(), out.look))?;
+        out.say(&page::text(&verdicts, &sources, covered.as_ref(), out.look))?;
     }
     let failed = verdicts.iter().filter(|v| !v.passed()).count();
     out.tell(&format!("{} passed, {failed} failed", verdicts.len() - failed))?;
@@ -61,52 +68,46 @@ fn once(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
     Ok(u8::from(failed > 0 || thin))
 }
 
-/// All cases judged, on every core.
-fn judged(book: &Book, cases: &[Case]) -> Vec<Verdict> {
-    let workers = std::thread::available_parallelism().map_or(1, usize::from);
-    let share = cases.len().div_ceil(workers).max(1);
-    std::thread::scope(|scope| {
-        let judge_all = |part: &[Case]| part.iter().map(|c| judge(book, c, RATES, &BUDGET)).collect::<Vec<_>>();
-        let threads: Vec<_> = cases.chunks(share).map(|part| scope.spawn(move || judge_all(part))).collect();
-        threads.into_iter().flat_map(|t| t.join().unwrap_or_default()).collect()
-    })
-}
-
 fn shipped_cases() -> Vec<(String, String)> {
     shipped::cases().into_iter().map(|(name, text)| (name, text.to_string())).collect()
 }
 
 /// The cases below these folders.
-pub fn cases_in(paths: &[PathBuf]) -> Result<Vec<Case>, Failure> {
-    let mut texts = Vec::new();
-    for path in paths {
-        let mut files = Vec::new();
-        find(path, &mut files)?;
-        files.sort();
-        for file in files {
-            texts.push((file.display().to_string(), read_text(&file)?));
-        }
-    }
-    read(texts)
+fn cases_in(paths: &[PathBuf]) -> Result<Vec<Case>, Failure> {
+    let files = paths.iter().map(|path| case_files(path)).collect::<Result<Vec<_>, _>>()?;
+    read(files.concat().into_iter().map(|file| Ok((file.display().to_string(), read_text(&file)?))).collect::<Result<_, _>>()?)
 }
 
-fn read(texts: Vec<(String, String)>) -> Result<Vec<Case>, Failure> {
+/// The cases in texts, each with its name.
+pub fn read(texts: Vec<(String, String)>) -> Result<Vec<Case>, Failure> {
     texts.iter().map(|(name, text)| parse(name, text).map_err(|e| Failure::new(format!("{}: {}", e.place, e.message), e.help))).collect()
 }
 
-/// TOML files in folders named `cases`.
+/// The files of the cases below a folder, in order.
+pub fn case_files(path: &Path) -> Result<Vec<PathBuf>, Failure> {
+    let mut files = Vec::new();
+    find(path, &mut files)?;
+    files.sort();
+    Ok(files)
+}
+
+/// Whether a file holds a case, by its path: TOML right in a folder named `cases`.
+pub fn is_case(path: &Path) -> bool {
+    let folder = path.parent().and_then(Path::file_name);
+    folder.is_some_and(|n| n == "cases") && path.extension().is_some_and(|e| e == "toml")
+}
+
 fn find(path: &Path, out: &mut Vec<PathBuf>) -> Result<(), Failure> {
     let unreadable =
         |e: std::io::Error| Failure::new(format!("`{}` can't be read: {e}", path.display()), "check the path and its permissions");
     if !path.is_dir() {
         return Ok(());
     }
-    let inside = path.file_name().is_some_and(|n| n == "cases");
     for entry in std::fs::read_dir(path).map_err(unreadable)? {
         let entry = entry.map_err(unreadable)?.path();
         if entry.is_dir() && !entry.is_symlink() {
             find(&entry, out)?;
-        } else if inside && entry.extension().is_some_and(|e| e == "toml") {
+        } else if is_case(&entry) {
             out.push(entry);
         }
     }

@@ -2,6 +2,7 @@
 
 use crate::book::{Book, Finding, FindingKind, Headed, Id};
 use rust_stemmers::{Algorithm, Stemmer};
+use std::borrow::Cow;
 
 /// Words that carry no symptom.
 pub(super) const FILLERS: &[&str] = &[
@@ -29,21 +30,33 @@ pub fn listen(book: &Book, complaint: &str) -> Vec<(Id<Finding>, String)> {
 
 /// How many words of the phrase were said near each other and not denied; none unless all were.
 pub(super) fn matches(said: &[String], phrase: &str) -> Option<usize> {
-    let wanted = tokens(phrase);
-    let wanted: Vec<&String> = wanted.iter().filter(|w| !FILLERS.contains(&w.as_str())).collect();
-    let places: Vec<usize> = wanted.iter().map(|w| said.iter().position(|s| same(s, w))).collect::<Option<_>>()?;
+    let plain = plain(phrase);
+    let mut places: Vec<usize> = Vec::new();
+    let mut denies = false;
+    // most phrases part at their first word: the rest of them is not even stemmed
+    for word in stems(&plain).filter(|w| !FILLERS.contains(&w.as_ref())) {
+        denies |= DENIALS.contains(&word.as_ref());
+        places.push(said.iter().position(|s| same(s, &word))?);
+    }
     let (first, last) = (*places.iter().min()?, *places.iter().max()?);
-    let near = last - first <= wanted.len() + 4;
+    let near = last - first <= places.len() + 4;
     let before = &said[first.saturating_sub(2)..first];
-    let denied = before.iter().any(|s| DENIALS.contains(&s.as_str())) && !wanted.iter().any(|w| DENIALS.contains(&w.as_str()));
-    (near && !denied).then_some(wanted.len())
+    let denied = before.iter().any(|s| DENIALS.contains(&s.as_str())) && !denies;
+    (near && !denied).then_some(places.len())
 }
 
 /// Small words, stemmed; an apostrophe is left out, so that `won't` is one word.
 pub(super) fn tokens(text: &str) -> Vec<String> {
+    stems(&plain(text)).map(Cow::into_owned).collect()
+}
+
+fn plain(text: &str) -> String {
+    text.to_lowercase().replace(['\'', '’'], "")
+}
+
+fn stems(plain: &str) -> impl Iterator<Item = Cow<'_, str>> {
     let stemmer = Stemmer::create(Algorithm::English);
-    let plain: String = text.to_lowercase().chars().filter(|c| *c != '\'' && *c != '’').collect();
-    plain.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).map(|w| stemmer.stem(w).into_owned()).collect()
+    plain.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).map(move |w| stemmer.stem(w))
 }
 
 /// The same word, or one slip away in a word of five letters and more.

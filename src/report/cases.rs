@@ -2,7 +2,8 @@
 
 use super::Look;
 use super::words::wrap;
-use crate::cases::{Coverage, Verdict};
+use crate::cases::{Coverage, Verdict, Why};
+use crate::syntax::Sources;
 use serde::Serialize;
 
 /// `test --json`.
@@ -30,10 +31,26 @@ pub struct CaseDocument {
     pub passed: bool,
     /// What was not as expected: expected, came.
     pub misses: Vec<(String, String)>,
+    /// Where another cause than those expected is the likeliest: what weighs most between them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub because: Option<BecauseDocument>,
     /// Checks until the repair.
     pub checks: usize,
     /// Place of each expected cause in the ranking.
     pub ranks: Vec<(String, usize)>,
+}
+
+/// What weighs most, and the clause of the rules that says so.
+#[derive(Debug, Serialize, schemars::JsonSchema)]
+pub struct BecauseDocument {
+    /// In words.
+    pub words: String,
+    /// The rule file.
+    pub file: String,
+    /// The line, from 1.
+    pub line: usize,
+    /// The clause.
+    pub clause: String,
 }
 
 /// What no case touches.
@@ -50,11 +67,12 @@ pub struct CoverageDocument {
 }
 
 /// The document for scripts.
-pub fn document(verdicts: &[Verdict], coverage: Option<&Coverage>) -> TestDocument {
+pub fn document(verdicts: &[Verdict], sources: &Sources, coverage: Option<&Coverage>) -> TestDocument {
     let case = |v: &Verdict| CaseDocument {
         name: v.name.clone(),
         passed: v.passed(),
         misses: v.misses.iter().map(|m| (m.expected.clone(), m.came.clone())).collect(),
+        because: v.why.as_ref().map(|why| because(why, sources)),
         checks: v.driven.checks,
         ranks: v.ranks.clone(),
     };
@@ -68,8 +86,15 @@ pub fn document(verdicts: &[Verdict], coverage: Option<&Coverage>) -> TestDocume
     TestDocument { schema: 1, passed, failed: verdicts.len() - passed, cases: verdicts.iter().map(case).collect(), untouched }
 }
 
+fn because(why: &Why, sources: &Sources) -> BecauseDocument {
+    let source = sources.get(why.clause.file);
+    let (line, _) = sources.line_column(why.clause);
+    let clause = source.text.lines().nth(line - 1).unwrap_or("").split_whitespace().collect::<Vec<_>>().join(" ");
+    BecauseDocument { words: why.words.clone(), file: source.name.clone(), line, clause }
+}
+
 /// The failures, for people.
-pub fn text(verdicts: &[Verdict], coverage: Option<&Coverage>, look: Look) -> String {
+pub fn text(verdicts: &[Verdict], sources: &Sources, coverage: Option<&Coverage>, look: Look) -> String {
     let mut out = String::new();
     for verdict in verdicts.iter().filter(|v| !v.passed()) {
         out.push_str(&format!("failed: {}\n", verdict.name));
@@ -78,7 +103,9 @@ pub fn text(verdicts: &[Verdict], coverage: Option<&Coverage>, look: Look) -> St
             out.push_str(&(wrap(&format!("came     {}", miss.came), look.width, "  ", "    ") + "\n"));
         }
         if let Some(why) = &verdict.why {
-            out.push_str(&(wrap(&format!("because  {why}"), look.width, "  ", "    ") + "\n"));
+            let BecauseDocument { words, file, line, clause } = because(why, sources);
+            out.push_str(&(wrap(&format!("because  {words}"), look.width, "  ", "    ") + "\n"));
+            out.push_str(&(wrap(&format!("{file}:{line}: {clause}"), look.width, "    ", "    ") + "\n"));
         }
     }
     if let Some(c) = coverage {
@@ -93,7 +120,7 @@ pub fn text(verdicts: &[Verdict], coverage: Option<&Coverage>, look: Look) -> St
 }
 
 /// JUnit XML, as CI systems read it.
-pub fn junit(verdicts: &[Verdict], seconds: f64) -> String {
+pub fn junit(verdicts: &[Verdict], sources: &Sources, seconds: f64) -> String {
     let failed = verdicts.iter().filter(|v| !v.passed()).count();
     let mut out = format!(
         "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuites><testsuite name=\"faultbook\" tests=\"{}\" failures=\"{failed}\" errors=\"0\" time=\"{:.3}\">\n",
@@ -102,8 +129,11 @@ pub fn junit(verdicts: &[Verdict], seconds: f64) -> String {
     );
     for verdict in verdicts {
         out.push_str(&format!("<testcase name=\"{}\" classname=\"cases\">", xml(&verdict.name)));
+        let why = verdict.why.as_ref().map(|why| because(why, sources));
+        let why = why.map_or(String::new(), |b| format!("; because {} ({}:{}: {})", b.words, b.file, b.line, b.clause));
         for miss in &verdict.misses {
-            out.push_str(&format!("<failure message=\"expected {}\">came {}</failure>", xml(&miss.expected), xml(&miss.came)));
+            let came = format!("came {}{why}", miss.came);
+            out.push_str(&format!("<failure message=\"expected {}\">{}</failure>", xml(&miss.expected), xml(&came)));
         }
         out.push_str("</testcase>\n");
     }

@@ -27,7 +27,7 @@ pub fn view(book: &Book, standing: &Standing, rates: Rates) -> Result<View, Stri
         let names: Vec<&str> = c.findings.iter().map(|f| book.findings[bay.car.findings[*f]].title()).collect();
         format!("by these rules no car can show all of this; go back and look again at: {}", names.join("; "))
     })?;
-    let hazards = raised(book, &with_later(&evidence, standing), &bay, &beliefs);
+    let hazards = raised(book, &with_later(&evidence, standing), &bay, &beliefs.causes);
     Ok(View { evidence, bay, beliefs, hazards })
 }
 
