@@ -1,6 +1,6 @@
-//! Bands and proofs in words, for who must read them off a gauge.
+//! Bands, proofs and conditions in words, for who must read them off a gauge.
 
-use crate::book::{Book, Finding, Headed, Id};
+use crate::book::{Book, Finding, Headed, Id, Need};
 
 /// A band with its unit: `2 to 10 mbar`, `above 140 kPa`; empty for findings without bands.
 pub fn band_words(book: &Book, finding: Id<Finding>, state: usize) -> String {
@@ -21,4 +21,20 @@ pub fn proof_words(book: &Book, finding: Id<Finding>, state: usize) -> String {
     let band = band_words(book, finding, state);
     let band = if band.is_empty() { String::new() } else { format!(", {band}") };
     format!("{} must be {}{band}", row.title(), row.states[state])
+}
+
+/// For which vehicles something is: `diesel and not (dpf or hybrid)`.
+pub fn need_words(book: &Book, need: &Need) -> String {
+    let bracketed = |part: &Need| match part {
+        Need::All(_) | Need::Any(_) => format!("({})", need_words(book, part)),
+        _ => need_words(book, part),
+    };
+    let join = |parts: &[Need], word: &str| parts.iter().map(bracketed).collect::<Vec<_>>().join(word);
+    match need {
+        Need::Always => "every vehicle".into(),
+        Need::Has(id) => book.traits[*id].name().into(),
+        Need::Not(inner) => format!("not {}", bracketed(inner)),
+        Need::All(parts) => join(parts, " and "),
+        Need::Any(parts) => join(parts, " or "),
+    }
 }

@@ -341,12 +341,12 @@ pub struct Test {
 /// Arguments of `compare`.
 #[derive(Args, Debug)]
 pub struct Compare {
-    /// The old book: a folder, or `REVISION:FOLDER` of the git repository here
+    /// The old book with its cases: a folder, or `REVISION:FOLDER` of the git repository here
     pub old: String,
     /// The new book
     pub new: String,
-    /// Job sheets whose plans are compared beside the cases
-    #[arg(long = "job", value_name = "SHEET")]
+    /// Recorded jobs whose plans are compared beside the cases: sheets, and folders of them
+    #[arg(long = "job", value_name = "JOBS")]
     pub jobs: Vec<PathBuf>,
     /// Print one JSON document
     #[arg(long)]

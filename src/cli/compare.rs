@@ -1,26 +1,41 @@
-//! `compare`: two books, from folders or from revisions of a git repository.
+//! `compare`: two books, from folders or from revisions of a git repository, and what the change does to known cars.
 
 use super::args::Compare;
+use super::crew;
 use super::failure::Failure;
-use super::files::{Loaded, assemble, load, with_shipped};
-use super::intake::read_sheet;
+use super::files::{Loaded, assemble, load, read_text, with_shipped};
+use super::intake::{add_logs, read_sheet, sound};
 use super::out::Out;
-use super::test::{BUDGET, RATES, cases_in};
+use super::revision::Revision;
+use super::tally::sheets;
+use super::test::{BUDGET, RATES, case_files, is_case, read};
 use crate::book::Book;
-use crate::compare::{changes, effects};
+use crate::compare::{Car, Effect, changes, effect};
 use crate::job::JobSheet;
-use crate::report::{self, compare as page, remarks};
+use crate::report::{self, compare as page};
+use crate::walk::Standing;
 use std::path::{Path, PathBuf};
-use std::process::Command;
+
+/// A book and the cases beside it.
+struct Side {
+    book: Book,
+    /// The cases by their path within the folder.
+    cases: Vec<(String, String)>,
+}
 
 /// Runs the command.
 pub fn run(arguments: &Compare, out: &mut Out) -> Result<u8, Failure> {
-    let (old, new) = (book(&arguments.old)?, book(&arguments.new)?);
-    let cars = cars(arguments)?;
-    let changed = changes(&old, &new);
-    let effects = effects(&old, &new, &cars, RATES, &BUDGET);
+    let (old, new) = (side(&arguments.old, out)?, side(&arguments.new, out)?);
+    let mut cars = cases(&old, &new)?;
+    for file in sheets(&arguments.jobs)? {
+        cars.push(job(&file, &old.book, &new.book)?);
+    }
+    out.tell(&format!("Planning {} cars by both books.", cars.len()))?;
+    let effects = crew::each(&cars, |car| effect(&old.book, &new.book, car, RATES, &BUDGET), out)?;
+    let effects: Vec<Effect> = effects.into_iter().filter(Effect::matters).collect();
+    let changed = changes(&old.book, &new.book);
     if arguments.json {
-        out.say(&report::json(&page::document(&changed, &effects)))?;
+        out.say(&report::json(&page::document(&changed, &effects, cars.len())))?;
     } else {
         out.say(&page::text(&changed, &effects, cars.len(), out.look))?;
     }
@@ -28,51 +43,42 @@ pub fn run(arguments: &Compare, out: &mut Out) -> Result<u8, Failure> {
 }
 
 /// The book in a folder, or at `REVISION:FOLDER` of the git repository here.
-fn book(place: &str) -> Result<Book, Failure> {
-    let path = Path::new(place);
-    let loaded = if path.exists() { load(&[path.to_path_buf()])? } else { from_git(place)? };
-    let counts = remarks::counts(&loaded.remarks);
-    loaded.book.ok_or_else(|| Failure::new(format!("the rules at `{place}` can't be used: {counts}"), "`faultbook lint` shows why"))
+fn side(place: &str, out: &mut Out) -> Result<Side, Failure> {
+    let path = PathBuf::from(place);
+    let (loaded, cases) = if path.exists() { (load(&[path.clone()])?, in_folder(&path)?) } else { in_revision(place)? };
+    Ok(Side { book: sound(loaded, out)?, cases })
 }
 
-fn from_git(place: &str) -> Result<Loaded, Failure> {
-    let unknown = || {
-        Failure::new(
-            format!("`{place}` is neither a folder nor a git revision with one"),
-            "name a folder, or `REVISION:FOLDER` such as `HEAD~1:rules`",
-        )
+fn in_folder(path: &Path) -> Result<Vec<(String, String)>, Failure> {
+    let name = |file: &Path| file.strip_prefix(path).unwrap_or(file).display().to_string();
+    case_files(path)?.iter().map(|file| Ok((name(file), read_text(file)?))).collect()
+}
+
+fn in_revision(place: &str) -> Result<(Loaded, Vec<(String, String)>), Failure> {
+    let revision = Revision::open(place)?;
+    let rules = revision.texts(|file| file.extension().is_some_and(|e| e == "rules"))?;
+    if rules.is_empty() {
+        return Err(Failure::new(format!("`{place}` holds no rules"), "name a folder with `.rules` files in it"));
+    }
+    let rules = rules.into_iter().map(|(name, text)| (format!("{place}/{name}"), text)).collect();
+    Ok((assemble(with_shipped(vec![rules])), revision.texts(is_case)?))
+}
+
+/// The cases of both sides; where both have one of the same path, that of the new side counts.
+fn cases(old: &Side, new: &Side) -> Result<Vec<Car>, Failure> {
+    let lost = old.cases.iter().filter(|(name, _)| !new.cases.iter().any(|(other, _)| other == name));
+    let mut all: Vec<(String, String)> = new.cases.iter().chain(lost).cloned().collect();
+    all.sort();
+    Ok(read(all)?.into_iter().map(|case| Car { name: case.name, before: case.sheet.clone(), after: case.sheet }).collect())
+}
+
+/// A recorded job as it stood at its intake: what the walk asked then counts, what was done and found later does not.
+fn job(file: &Path, old: &Book, new: &Book) -> Result<Car, Failure> {
+    let recorded = read_sheet(file)?;
+    let intake = |book: &Book| -> Result<JobSheet, Failure> {
+        let mut sheet = recorded.clone();
+        add_logs(book, &mut sheet, file)?;
+        Ok(Standing::new(book, &sheet).sheet)
     };
-    let (revision, folder) = place.split_once(':').ok_or_else(unknown)?;
-    let names = git(&["ls-tree", "-r", "--name-only", revision, "--", folder]).ok_or_else(unknown)?;
-    let files: Vec<&str> = names.lines().filter(|n| n.ends_with(".rules")).collect();
-    if files.is_empty() {
-        return Err(unknown());
-    }
-    let text = |name: &str| {
-        git(&["show", &format!("{revision}:{name}")])
-            .map(|text| (format!("{revision}:{name}"), super::files::harmless(&text)))
-            .ok_or_else(unknown)
-    };
-    let layer = files.into_iter().map(text).collect::<Result<Vec<_>, _>>()?;
-    Ok(assemble(with_shipped(vec![layer])))
-}
-
-/// What git prints; none where it fails. Arguments are handed over as they are, never through a shell.
-fn git(arguments: &[&str]) -> Option<String> {
-    let done = Command::new("git").args(arguments).output().ok()?;
-    done.status.success().then(|| String::from_utf8_lossy(&done.stdout).into_owned())
-}
-
-/// The cases beside the new book and the jobs named, as sheets.
-fn cars(arguments: &Compare) -> Result<Vec<(String, JobSheet)>, Failure> {
-    let folder = Path::new(&arguments.new);
-    let mut paths: Vec<PathBuf> = if folder.exists() { vec![folder.to_path_buf()] } else { vec![] };
-    if !folder.exists() && Path::new(&arguments.old).exists() {
-        paths.push(PathBuf::from(&arguments.old));
-    }
-    let mut cars: Vec<(String, JobSheet)> = cases_in(&paths)?.into_iter().map(|c| (c.name, c.sheet)).collect();
-    for job in &arguments.jobs {
-        cars.push((job.display().to_string(), read_sheet(job)?));
-    }
-    Ok(cars)
+    Ok(Car { name: file.display().to_string(), before: intake(old)?, after: intake(new)? })
 }

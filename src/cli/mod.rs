@@ -17,6 +17,7 @@ mod plan;
 mod provide;
 mod readings;
 mod report;
+mod revision;
 mod settings;
 mod tally;
 mod test;

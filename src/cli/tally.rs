@@ -69,7 +69,7 @@ fn weights(arguments: &TallyArguments) -> Result<Weights, Failure> {
 }
 
 /// The sheets named, and those in each folder named.
-fn sheets(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
+pub fn sheets(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
     let mut all = Vec::new();
     for path in paths {
         if !path.is_dir() {

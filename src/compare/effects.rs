@@ -1,10 +1,21 @@
 //! What a change of the book does to the plans of known cars.
 
 use crate::bay::{Act, Bay, Progress, Rates};
-use crate::belief::{Limits, weigh};
+use crate::belief::{Limits, Prepared};
 use crate::book::{Book, Headed};
 use crate::job::{JobSheet, evidence};
 use crate::plan::{Budget, Step, plan};
+
+/// A known car.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Car {
+    /// The case or job.
+    pub name: String,
+    /// What was known at its intake, as the old book understands it.
+    pub before: JobSheet,
+    /// The same, as the new book understands it.
+    pub after: JobSheet,
+}
 
 /// What comes out for a car under one book.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,7 +30,7 @@ pub struct Outcome {
     pub cost: f64,
 }
 
-/// A car whose plan differs.
+/// A car, and what comes out for it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Effect {
     /// The case or job.
@@ -40,23 +51,20 @@ impl Effect {
     }
 }
 
-/// The cars whose plans differ.
-pub fn effects(old: &Book, new: &Book, cars: &[(String, JobSheet)], rates: Rates, budget: &Budget) -> Vec<Effect> {
-    let one = |(name, sheet): &(String, JobSheet)| Effect {
-        name: name.clone(),
-        before: outcome(old, sheet, rates, budget),
-        after: outcome(new, sheet, rates, budget),
-    };
-    cars.iter().map(one).filter(Effect::matters).collect()
+/// What comes out for a car under both books.
+pub fn effect(old: &Book, new: &Book, car: &Car, rates: Rates, budget: &Budget) -> Effect {
+    let (before, after) = (outcome(old, &car.before, rates, budget), outcome(new, &car.after, rates, budget));
+    Effect { name: car.name.clone(), before, after }
 }
 
 fn outcome(book: &Book, sheet: &JobSheet, rates: Rates, budget: &Budget) -> Result<Outcome, String> {
     let evidence = evidence(book, sheet).map_err(|e| e.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))?;
     let bay = Bay::new(book, &evidence, &Progress::default(), rates).map_err(|e| e.to_string())?;
     let limits = Limits::default();
-    let beliefs = weigh(&bay.model.network, &bay.model.seen, &limits).map_err(|_| "no car can show this by these rules".to_string())?;
+    let prepared = Prepared::new(&bay.model.network, &bay.model.seen, &limits);
+    let chances = prepared.map_err(|_| "no car can show this by these rules".to_string())?.causes();
     let plan = plan(&bay.model, budget, &limits).map_err(|e| e.to_string())?;
-    let best = (0..beliefs.causes.len()).max_by(|a, b| beliefs.causes[*a].total_cmp(&beliefs.causes[*b]));
+    let best = (0..chances.len()).max_by(|a, b| chances[*a].total_cmp(&chances[*b]));
     let first = match plan.tree.first().step {
         Step::Check(a) | Step::Fix(a) => match bay.acts[a] {
             Act::Check(id) => book.checks[id].name(),
@@ -67,7 +75,7 @@ fn outcome(book: &Book, sheet: &JobSheet, rates: Rates, budget: &Budget) -> Resu
     };
     Ok(Outcome {
         likeliest: best.map_or(String::new(), |c| book.causes[bay.car.causes[c]].name().into()),
-        probability: best.map_or(0.0, |c| beliefs.causes[c]),
+        probability: best.map_or(0.0, |c| chances[c]),
         first: first.into(),
         cost: plan.expected_cost,
     })

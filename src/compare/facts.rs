@@ -1,7 +1,8 @@
 //! Every fact of a book under a key, so that two books can be laid side by side.
 
-use crate::bay::band_words;
-use crate::book::{Accuracy, Book, Finding, FindingKind, Head, Headed, Id, Table};
+use super::window::window_words;
+use crate::bay::{band_words, need_words};
+use crate::book::{Accuracy, Book, Finding, FindingKind, Head, Headed, Id, Need, Table};
 use std::collections::BTreeMap;
 
 /// What changed of one block.
@@ -68,8 +69,11 @@ fn facts(book: &Book) -> Facts {
         if !sources.is_empty() {
             all.insert("source".into(), sources.join(", "));
         }
-        if !matches!(head.when, crate::book::Need::Always) {
-            all.insert("when".into(), format!("{:?}", head.when.traits().iter().map(|t| book.traits[*t].name()).collect::<Vec<_>>()));
+        if head.when != Need::Always {
+            all.insert("when".into(), need_words(book, &head.when));
+        }
+        if !head.notes.is_empty() {
+            all.insert("note".into(), head.notes.join(" "));
         }
         out.insert(format!("{kind} {}", head.name), all);
     };
@@ -94,6 +98,7 @@ fn facts(book: &Book) -> Facts {
                 ("after".into(), list(&book.checks, &c.after)),
                 ("hazard".into(), list(&book.hazards, &c.hazards)),
                 ("tool".into(), list(&book.tools, &c.tools)),
+                ("do".into(), c.does.join(" ")),
             ],
         );
     }
@@ -113,6 +118,8 @@ fn facts(book: &Book) -> Facts {
                 ("hazard".into(), list(&book.hazards, &f.hazards)),
                 ("after".into(), list(&book.fixes, &f.after)),
                 ("heard".into(), f.heard.join(", ")),
+                ("tool".into(), list(&book.tools, &f.tools)),
+                ("do".into(), f.does.join(" ")),
             ],
         );
     }
@@ -127,6 +134,8 @@ fn facts(book: &Book) -> Facts {
                 ("takes".into(), format!("{} min", a.minutes)),
                 ("access".into(), list(&book.access, &a.needs)),
                 ("undoes".into(), list(&book.access, &a.undoes)),
+                ("hazard".into(), list(&book.hazards, &a.hazards)),
+                ("do".into(), a.does.join(" ")),
             ],
         );
     }
@@ -138,6 +147,8 @@ fn facts(book: &Book) -> Facts {
                 ("takes".into(), format!("{} min", a.minutes)),
                 ("if-refused".into(), a.if_refused.clone().unwrap_or_default()),
                 ("after".into(), list(&book.aftercare, &a.after)),
+                ("hazard".into(), list(&book.hazards, &a.hazards)),
+                ("do".into(), a.does.join(" ")),
             ],
         );
     }
@@ -145,8 +156,21 @@ fn facts(book: &Book) -> Facts {
         add("scale", &s.head, s.words.iter().map(|(w, p)| (w.clone(), percent(*p))).collect());
     }
     for (_, t) in book.traits.iter() {
-        add("trait", &t.head, vec![("excludes".into(), list(&book.traits, &t.excludes))]);
+        add(
+            "trait",
+            &t.head,
+            vec![("excludes".into(), list(&book.traits, &t.excludes)), ("ask".into(), t.ask.clone().unwrap_or_default())],
+        );
     }
+    for (_, c) in book.channels.iter() {
+        let unit = c.unit.as_ref().map_or(String::new(), |u| u.text.clone());
+        let pid = c.pid.map_or(String::new(), |p| p.to_string());
+        add("channel", &c.head, vec![("unit".into(), unit), ("heading".into(), c.headings.join(", ")), ("pid".into(), pid)]);
+    }
+    for (_, s) in book.sources.iter() {
+        add("source", &s.head, vec![("published".into(), s.published.clone().unwrap_or_default())]);
+    }
+    book.tools.iter().for_each(|(_, t)| add("tool", &t.head, vec![]));
     out
 }
 
@@ -157,8 +181,10 @@ fn finding(book: &Book, id: Id<Finding>) -> Vec<(String, String)> {
         let on: Vec<&str> = states.iter().map(|s| finding.states[*s].as_str()).collect();
         out.push((format!("hazard {}", book.hazards[*hazard].name()), on.join(", ")));
     }
+    out.push(("ask".into(), finding.question().unwrap_or_default().into()));
     match &finding.kind {
         FindingKind::Reading(gauge) => {
+            out.push(("from".into(), gauge.window.as_ref().map_or(String::new(), |w| window_words(book, w))));
             out.extend(finding.states.iter().enumerate().map(|(i, s)| (format!("band {s}"), band_words(book, id, i))));
             out.push((
                 "accurate".into(),

@@ -4,6 +4,7 @@
 
 mod effects;
 mod facts;
+mod window;
 
-pub use effects::{Effect, Outcome, effects};
+pub use effects::{Car, Effect, Outcome, effect};
 pub use facts::{Change, changes};

@@ -13,6 +13,8 @@ pub struct CompareDocument {
     pub schema: u32,
     /// What changed.
     pub changes: Vec<ChangeDocument>,
+    /// How many cases and jobs were planned by both books.
+    pub tried: usize,
     /// Cars whose plans differ.
     pub plans: Vec<EffectDocument>,
 }
@@ -56,14 +58,14 @@ pub struct OutcomeDocument {
 }
 
 /// The document for scripts.
-pub fn document(changes: &[Change], effects: &[Effect]) -> CompareDocument {
+pub fn document(changes: &[Change], effects: &[Effect], tried: usize) -> CompareDocument {
     let change = |c: &Change| match c {
         Change::New { block, .. } => ChangeDocument { block: block.clone(), change: "new".into(), facts: vec![] },
         Change::Gone { block, .. } => ChangeDocument { block: block.clone(), change: "gone".into(), facts: vec![] },
         Change::Changed { block, facts } => ChangeDocument { block: block.clone(), change: "changed".into(), facts: facts.clone() },
     };
     let plans = effects.iter().map(|e| EffectDocument { name: e.name.clone(), before: outcome(&e.before), after: outcome(&e.after) });
-    CompareDocument { schema: 1, changes: changes.iter().map(change).collect(), plans: plans.collect() }
+    CompareDocument { schema: 1, changes: changes.iter().map(change).collect(), tried, plans: plans.collect() }
 }
 
 fn outcome(outcome: &Result<Outcome, String>) -> OutcomeDocument {

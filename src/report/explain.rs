@@ -2,6 +2,7 @@
 
 use super::Look;
 use super::words::{heading, minutes, money, number, percent, wrap};
+use crate::bay::need_words;
 use crate::book::{Accuracy, Book, Dtc, Finding, FindingKind, Head, Headed, Id, Level, Need, Table, title};
 
 /// The page for a name; none where the book has none of that name.
@@ -54,7 +55,7 @@ impl Page<'_> {
         self.add("", head.title.clone());
         self.add("", format!("{kind} {}", head.name));
         if head.when != Need::Always {
-            self.add("for", need(self.book, &head.when));
+            self.add("for", need_words(self.book, &head.when));
         }
     }
 
@@ -257,20 +258,4 @@ fn pushes(finding: &Finding, push: &[f64]) -> String {
     let named =
         |(k, p): (usize, &f64)| if finding.states.len() == 2 { percent(*p) } else { format!("{} {}", finding.states[k + 1], percent(*p)) };
     parts.map(named).collect::<Vec<_>>().join(", ")
-}
-
-fn need(book: &Book, need_: &Need) -> String {
-    let join = |parts: &[Need], word: &str| parts.iter().map(|p| bracketed(book, p)).collect::<Vec<_>>().join(word);
-    match need_ {
-        Need::Always => "every vehicle".into(),
-        Need::Has(id) => book.traits[*id].name().into(),
-        Need::Not(inner) => format!("not {}", bracketed(book, inner)),
-        Need::All(parts) => join(parts, " and "),
-        Need::Any(parts) => join(parts, " or "),
-    }
-}
-
-fn bracketed(book: &Book, part: &Need) -> String {
-    let text = need(book, part);
-    if matches!(part, Need::All(_) | Need::Any(_)) { format!("({text})") } else { text }
 }

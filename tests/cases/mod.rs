@@ -64,8 +64,28 @@ fn a_case_that_fails_says_what_came_and_why() {
     let document: serde_json::Value = serde_json::from_str(&done.out).unwrap();
     assert_eq!(document["failed"], 1);
     assert!(document["cases"][0]["misses"][0][0].as_str().unwrap().contains("`vanes` among the first 1"), "{}", done.out);
+    let because = &document["cases"][0]["because"];
+    assert_eq!((because["line"].as_u64(), because["clause"].as_str()), (Some(9), Some("cause hose-split \"Hose split\"")));
     let text = faultbook(&["test", &folder]);
-    assert!(text.out.contains("because  `no-pull` present is 1.1 times likelier under `hose-split` than under `vanes`"), "{}", text.out);
+    assert!(text.out.contains("because  before anything is known `hose-split` is 1.5 times likelier than `vanes`"), "{}", text.out);
+    assert!(text.out.contains("b.rules:9: cause hose-split"), "{}", text.out);
+}
+
+#[test]
+fn the_clause_that_weighs_most_is_shown() {
+    let rules = RULES.replace("prior 3 %", "prior 2 %").replace("shows no-pull 80 %", "shows no-pull 8 %");
+    let folder = book("case-clause", &rules, &CASE.replace("causes = [\"hose-split\"]", "causes = [\"vanes\"]"));
+    let text = faultbook(&["test", &folder]);
+    assert!(text.out.contains("`no-pull` present speaks"), "{}", text.out);
+    assert!(text.out.contains("b.rules:11: shows no-pull 90 %"), "{}", text.out);
+}
+
+#[test]
+fn another_first_check_says_what_the_expected_one_would_cost() {
+    let rules = format!("{RULES}check stare \"Stare\"\n  takes 50 min\n  reveals hose\n");
+    let folder = book("case-first", &rules, &CASE.replace("[\"look\"]", "[\"stare\"]"));
+    let text = faultbook(&["test", &folder]);
+    assert!(text.out.contains("came     `look`; `stare` first comes to "), "{}", text.out);
 }
 
 #[test]
@@ -77,6 +97,23 @@ fn verdicts_go_to_junit_and_coverage() {
     assert!(done.out.contains("causes that no case touches (1): vanes"), "{}", done.out);
     let xml = std::fs::read_to_string(&file).unwrap();
     assert!(xml.contains("tests=\"1\" failures=\"0\""), "{xml}");
+}
+
+#[test]
+fn verdicts_stand_in_the_order_of_the_files() {
+    let folder = book("case-order", RULES, CASE);
+    (0..40).for_each(|n| std::fs::write(format!("{folder}/cases/{n:02}.toml"), CASE).unwrap());
+    let done = faultbook(&["test", &folder, "--json"]);
+    let document: serde_json::Value = serde_json::from_str(&done.out).unwrap();
+    let names: Vec<&str> = document["cases"].as_array().unwrap().iter().map(|c| c["name"].as_str().unwrap()).collect();
+    assert!(names.len() == 41 && names.is_sorted(), "{names:?}");
+    assert_eq!(done.err, "Judging 41 cases.\n41 passed, 0 failed\n", "no bar where nobody looks");
+}
+
+#[test]
+fn the_book_that_ships_is_not_watched() {
+    let done = faultbook(&["test", "--watch"]);
+    assert!(done.status == 2 && done.err.contains("name the folder of rules to watch"), "{}", done.err);
 }
 
 #[test]
@@ -98,5 +135,82 @@ fn books_are_compared_in_meaning_and_in_plans() {
     let page = done.out.replace(root().join("target").to_str().unwrap(), "TARGET");
     for line in ["prior: 3 % -> 0.1 %", "parts: 45 -> 400", "likeliest: hose-split", "1 of 1 cars get another plan"] {
         assert!(page.contains(line), "`{line}` is missing:\n{page}");
+    }
+}
+
+/// A repository with two commits: the hose split made ten times as rare, its case renamed, a recorded job beside the rules.
+fn repository(name: &str) -> std::path::PathBuf {
+    let folder = scratch(name);
+    let git = |arguments: &[&str]| {
+        let who = ["-c", "user.name=t", "-c", "user.email=t@example.org", "-c", "commit.gpgsign=false"];
+        let done = std::process::Command::new("git").args(who).args(arguments).current_dir(&folder).output().unwrap();
+        assert!(done.status.success(), "{}", String::from_utf8_lossy(&done.stderr));
+    };
+    let write = |path: &str, text: &str| {
+        std::fs::create_dir_all(folder.join(path).parent().unwrap()).unwrap();
+        std::fs::write(folder.join(path), text).unwrap();
+    };
+    git(&["init", "-q"]);
+    write("my rules/b.rules", RULES);
+    write("my rules/cases/ä first.toml", CASE);
+    write("my rules/cases/lost.toml", CASE);
+    write("jobs/old.toml", "[complaint]\nyes = [\"no-pull\"]\n");
+    let entry = "[[journal]]\nat = \"2026-11-25T08:00:00Z\"\nbook = \"0\"\n";
+    write(
+        "jobs/walked.toml",
+        &format!("{entry}ask = \"symptom:no-pull\"\nanswer = \"yes\"\n{entry}ask = \"find:hose\"\nanswer = \"split\"\n"),
+    );
+    write("jobs/faultbook.toml", "");
+    git(&["add", "-A"]);
+    git(&["commit", "-qm", "one"]);
+    write("my rules/b.rules", &RULES.replace("prior 3 %", "prior 0.3 %"));
+    std::fs::remove_file(folder.join("my rules/cases/lost.toml")).unwrap();
+    git(&["add", "-A"]);
+    git(&["commit", "-qm", "two"]);
+    folder
+}
+
+#[test]
+fn revisions_are_compared_with_their_cases_and_recorded_jobs() {
+    let folder = repository("compare-git");
+    let run = |place: &str, arguments: &[&str]| crate::cli::faultbook(&folder.join(place), &[&["compare"], arguments].concat(), b"");
+    let names = |run: &crate::cli::Run| {
+        let document: serde_json::Value = serde_json::from_str(&run.out).unwrap_or_else(|e| panic!("{e}\n{}", run.err));
+        let plans = document["plans"].as_array().unwrap().iter().map(|p| p["name"].as_str().unwrap().to_string()).collect::<Vec<_>>();
+        (document["tried"].as_u64().unwrap(), plans)
+    };
+    let both = run(".", &["HEAD~1:my rules", "HEAD:my rules", "--json"]);
+    assert_eq!(names(&both), (2, vec!["cases/lost.toml".to_string(), "cases/ä first.toml".into()]));
+    // from a folder below the top, and against the folder as it lies there
+    assert_eq!(names(&run("jobs", &["HEAD~1:my rules", "HEAD:my rules", "--json"])), names(&both));
+    assert_eq!(names(&run("jobs", &["HEAD~1:my rules", "../my rules", "--json"])), names(&both));
+    let jobs = run(".", &["HEAD~1:my rules", "HEAD:my rules", "--json", "--job", "jobs"]);
+    assert_eq!(names(&jobs).1[2..], ["jobs/old.toml", "jobs/walked.toml"]);
+    let document: serde_json::Value = serde_json::from_str(&jobs.out).unwrap();
+    assert_eq!(document["plans"][2]["before"], document["plans"][3]["before"], "what was found later does not count");
+    for (place, told) in [("HEAD:nothing", "neither a folder nor a git revision"), ("HEAD:jobs", "holds no rules"), ("--help:x", "neither")]
+    {
+        let wrong = run(".", &["--", "HEAD:my rules", place]);
+        assert!(wrong.status == 2 && wrong.err.contains(told), "{}", wrong.err);
+    }
+}
+
+#[test]
+fn what_changes_in_meaning_is_told_and_what_does_not_is_not() {
+    let traits = "trait diesel \"Diesel\"\n  ask \"Diesel?\"\n";
+    let windowed = "channel rpm \"Speed\"\n  unit 1/min\n\
+        reading idle \"Idle\"\n  unit 1/min\n  from rpm while rpm above 500 for 2 s take median\n  band ok above 600\n  band low below 600\n";
+    let old =
+        format!("{RULES}{traits}{windowed}amend cause vanes\n  when diesel\n  shows idle 20 %\namend check look\n  do \"Squeeze it.\"\n");
+    let new = old.replace("when diesel", "when not diesel").replace("for 2 s", "for 4 s").replace("Squeeze", "Pinch").replace("600", "650");
+    let done = faultbook(&["compare", &book("compare-a", &old, CASE), &book("compare-b", &new, CASE)]);
+    let wanted = [
+        "when: diesel -> not diesel",
+        "for 2 s take median -> rpm while rpm above 500 for 4 s take median",
+        "do: Squeeze it. -> Pinch it.",
+        "band low: below 600 1/min -> below 650 1/min",
+    ];
+    for line in wanted {
+        assert!(done.out.replace("\n      ", " ").contains(line), "`{line}` is missing:\n{}", done.out);
     }
 }

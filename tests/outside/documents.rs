@@ -13,10 +13,20 @@ fn json(arguments: &[&str]) -> Value {
 #[test]
 fn documents_keep_to_their_schemas() {
     let job = "examples/harbour-garage/jobs/van-no-pull.toml";
-    for (schema, arguments) in [("weigh", vec!["weigh", job, "--json"]), ("plan", vec!["plan", job, "--json"])] {
+    let rules = "examples/harbour-garage/rules";
+    let commands: &[(&str, &[&str])] = &[
+        ("weigh", &["weigh", job, "--json"]),
+        ("plan", &["plan", job, "--json"]),
+        ("test", &["test", "--json", "--coverage"]),
+        ("compare", &["compare", rules, rules, "--json", "--job", "examples/harbour-garage/jobs"]),
+        ("fmt", &["fmt", "--check", rules, "--json"]),
+        ("tally", &["tally", job, "--json"]),
+        ("readings", &["readings", "examples/logs/cold-start-drive.csv", "--json"]),
+    ];
+    for (schema, arguments) in commands {
         let schema = json(&["provide", "schema", schema]);
         let validator = jsonschema::validator_for(&schema).unwrap();
-        let document = json(&arguments);
+        let document = json(arguments);
         let errors: Vec<String> = validator.iter_errors(&document).map(|e| e.to_string()).collect();
         assert!(errors.is_empty(), "{arguments:?}: {errors:?}");
         assert_eq!(document["schema"], 1);
@@ -35,6 +45,17 @@ fn example_sheets_keep_to_the_schema_of_a_job() {
     }
     let wrong = serde_json::json!({"complaint": {"yess": []}});
     assert!(!validator.is_valid(&wrong), "a slip in a key is seen");
+}
+
+#[test]
+fn the_example_settings_keep_to_their_schema() {
+    let validator = jsonschema::validator_for(&json(&["provide", "schema", "settings"])).unwrap();
+    let text = std::fs::read_to_string(root().join("examples/harbour-garage/faultbook.toml")).unwrap();
+    let settings = serde_json::to_value(toml::from_str::<toml::Table>(&text).unwrap()).unwrap();
+    assert!(validator.is_valid(&settings), "{text}");
+    for wrong in [serde_json::json!({"rates": 60}), serde_json::json!({"lint": {"titles-alike": "loud"}})] {
+        assert!(!validator.is_valid(&wrong), "{wrong}");
+    }
 }
 
 #[test]
