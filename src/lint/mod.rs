@@ -67,7 +67,7 @@ lints! {
     code_in_small_letters unsigned_book impossible_day empty_words repeated_words action_without_time abnormal_first coarse_accuracy
     words_alike defeated_equipment abnormal_proof trait_without_question
     // graph: FB3xx
-    unreached_cause uncured_cause fix_without_proof undisturbed_proof unrevealed_finding action_without_caution symptom_without_hazard
+    unreached_cause uncured_cause fix_without_proof undisturbed_proof unrevealed_finding action_without_caution finding_without_hazard
     unused_aftercare contradictory_access unasked_danger fix_without_aftercare silent_cause needless_access
     // model: FB4xx
     causes_alike idle_check outdone_check unmoved_finding unshown_finding certain_strength empty_strength finding_without_stray

@@ -11,6 +11,9 @@ pub fn broken(error: &Error<Rule>, text: &str, base: Span) -> Remark {
     let at = match error.location {
         InputLocation::Pos(p) | InputLocation::Span((p, _)) => p.min(text.len()),
     };
+    // what is wrong is the next word, not the space before it; at the end of a line there is none
+    let next = at + text[at..].len() - text[at..].trim_start_matches([' ', '\t']).len();
+    let at = if next < text.len() { next } else { at };
     let found = word_at(text, at);
     let start = base.start + at as u32;
     let span = Span { file: base.file, start, end: start + found.len().max(1) as u32 };
@@ -73,6 +76,8 @@ fn name_of(rule: Rule) -> Option<&'static str> {
         Rule::any_of | Rule::all_of | Rule::maybe_not => "a trait",
         Rule::and_word => "`and`",
         Rule::or_word => "`or`",
+        Rule::to_word => "`to`",
+        Rule::because_word => "`because` and the reason in quotes",
         Rule::day => "a day such as 2026-11-25",
         Rule::hex_byte => "two hexadecimal digits",
         Rule::sum | Rule::product | Rule::operand => "a channel or a number",

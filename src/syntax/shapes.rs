@@ -135,7 +135,9 @@ fn version(pair: Pair<Rule>, at: &At) -> Word {
 /// The inner pairs without punctuation.
 fn inner(pair: Pair<Rule>) -> impl Iterator<Item = Pair<Rule>> {
     let keep = |p: &Pair<Rule>| {
-        !matches!(p.as_rule(), Rule::comma | Rule::open_bracket | Rule::close_bracket | Rule::percent_sign | Rule::and_word | Rule::or_word)
+        use Rule::{and_word, because_word, close_bracket, comma, open_bracket, or_word, percent_sign, to_word};
+        let marks = [comma, open_bracket, close_bracket, percent_sign, and_word, or_word, to_word, because_word];
+        !marks.contains(&p.as_rule())
     };
     pair.into_inner().filter(keep)
 }

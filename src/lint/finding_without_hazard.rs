@@ -1,12 +1,11 @@
-//! A symptom that means danger to people, with no hazard to say so.
+//! A finding that means danger to people, with no hazard to say so.
 
 use super::action_without_caution::speaks;
 use super::prelude::*;
-use crate::book::FindingKind;
 
-pub const LINT: Lint = Lint::book("FB307", "symptom-without-hazard", Severity::Warning, check);
+pub const LINT: Lint = Lint::book("FB307", "finding-without-hazard", Severity::Warning, check);
 
-/// What speaks of a danger in the title of a symptom: all words of a group. Common practice, no source.
+/// What speaks of a danger in the title of a finding: all words of a group. Common practice, no source.
 const DANGERS: &[&[&str]] = &[
     &["exhaust", "cabin"],
     &["exhaust", "inside"],
@@ -34,9 +33,6 @@ const DANGERS: &[&[&str]] = &[
 
 fn check(subject: &Subject, found: &mut Vec<Remark>) {
     for (_, finding) in subject.book.findings.iter().filter(|(_, f)| f.hazards.is_empty()) {
-        if !matches!(finding.kind, FindingKind::Symptom { .. }) {
-            continue;
-        }
         let title = finding.title().to_lowercase();
         let Some(danger) = DANGERS.iter().find(|words| words.iter().all(|w| speaks(&title, w))) else { continue };
         let message = format!("`{}` can mean danger to people and raises no hazard", finding.name());
