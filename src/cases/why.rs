@@ -1,7 +1,10 @@
 //! For a case that failed: which clause of the rules weighs most between the likeliest cause and the one expected.
+//!
+//! Weighed is the first cause without the other against the other without the first. What a finding says of the two is how much that
+//! ratio changes when the finding is left out of the evidence; what the book says before anything is known is the ratio without any.
 
-use crate::bay::{Bay, Speaks, speaks};
-use crate::belief::{Limits, Prepared};
+use crate::bay::Bay;
+use crate::belief::{Limits, Prepared, Seen};
 use crate::book::{Book, Cause, Finding, Headed, Id};
 use crate::syntax::Span;
 
@@ -17,25 +20,23 @@ pub struct Why {
 /// What weighs most for the first cause against the other, both in the numbers of the car: something seen, or how common they are.
 /// None where nothing speaks for the first.
 pub fn why(book: &Book, bay: &Bay, first: usize, other: usize) -> Option<Why> {
-    let limits = Limits::default();
+    let seen = &bay.model.seen;
+    let all = ratio(bay, seen, first, other)?;
     let (one, two) = (bay.car.causes[first], bay.car.causes[other]);
-    let [for_first, for_other] = speaks(bay, &[first, other], &limits).try_into().ok()?;
-    let weight = |list: &[Speaks], finding: Id<Finding>| list.iter().find(|s| s.finding == finding).map_or(0.0, |s| s.decibans);
-    let seen = for_first.iter().chain(&for_other).map(|s| (s, weight(&for_first, s.finding) - weight(&for_other, s.finding)));
-    let heaviest = seen.max_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, more)| *more > 0.0);
-    let mut before = Prepared::new(&bay.model.network, &[], &limits).ok()?;
-    let commoner = 10.0 * (before.cause(first) / before.cause(other)).log10();
     let (a, b) = (book.causes[one].name(), book.causes[two].name());
+    let own = reached(bay, &[first, other]);
+    let told = seen.iter().enumerate().filter(|(_, s)| own.contains(&s.finding)).filter_map(|(i, s)| {
+        let rest: Vec<Seen> = seen.iter().enumerate().filter(|(j, _)| *j != i).map(|(_, s)| s.clone()).collect();
+        Some((all - ratio(bay, &rest, first, other)?, s))
+    });
+    let heaviest = told.filter(|(more, _)| *more > 0.0).max_by(|x, y| x.0.total_cmp(&y.0));
+    let commoner = ratio(bay, &[], first, other)?;
     match heaviest {
-        Some((speaks, more)) if more >= commoner => {
-            let finding = &book.findings[speaks.finding];
-            let words = format!(
-                "`{}` {} speaks {} times more strongly for `{a}` than for `{b}`",
-                finding.name(),
-                finding.states[speaks.state],
-                times(more)
-            );
-            Some(Why { words, clause: clause(book, speaks.finding, one, two) })
+        Some((more, seen)) if more >= commoner => {
+            let id = bay.car.findings[seen.finding];
+            let (name, state) = (book.findings[id].name(), &book.findings[id].states[likeliest(seen)]);
+            let words = format!("`{name}` {state} speaks {} times more strongly for `{a}` than for `{b}`", times(more));
+            Some(Why { words, clause: clause(book, id, one, two) })
         }
         _ if commoner > 0.0 => {
             let words = format!("before anything is known `{a}` is {} times likelier than `{b}`", times(commoner));
@@ -45,6 +46,30 @@ pub fn why(book: &Book, bay: &Bay, first: usize, other: usize) -> Option<Why> {
     }
 }
 
+/// ln of how much likelier the first cause without the other is than the other without the first; none where that is no number.
+fn ratio(bay: &Bay, seen: &[Seen], first: usize, other: usize) -> Option<f64> {
+    let mut prepared = Prepared::new(&bay.model.network, seen, &Limits::default()).ok()?;
+    let ratio = prepared.log_weight_of(&[first], &[other]) - prepared.log_weight_of(&[other], &[first]);
+    (!ratio.is_nan()).then_some(ratio)
+}
+
+/// The findings that these causes show, by themselves or by what they bring about.
+fn reached(bay: &Bay, causes: &[usize]) -> Vec<usize> {
+    let network = &bay.model.network;
+    let mut all = causes.to_vec();
+    let mut at = 0;
+    while at < all.len() {
+        let new: Vec<usize> = network.brought_by(all[at]).iter().copied().filter(|c| !all.contains(c)).collect();
+        all.extend(new);
+        at += 1;
+    }
+    all.iter().flat_map(|c| network.pushed_by(*c)).copied().collect()
+}
+
+fn likeliest(seen: &Seen) -> usize {
+    (0..seen.weights.len()).fold(0, |best, k| if seen.weights[k] > seen.weights[best] { k } else { best })
+}
+
 /// Where one of the causes, or what it brings about, shows the finding; else where the finding stands.
 fn clause(book: &Book, finding: Id<Finding>, first: Id<Cause>, other: Id<Cause>) -> Span {
     let own = |c: Id<Cause>| book.causes[c].shows.iter().find(|s| s.finding == finding).map(|s| s.span);
@@ -52,8 +77,11 @@ fn clause(book: &Book, finding: Id<Finding>, first: Id<Cause>, other: Id<Cause>)
     with(first).or_else(|| with(other)).unwrap_or(book.findings[finding].head.span)
 }
 
-/// Decibans as a factor.
-fn times(decibans: f64) -> String {
-    let factor = 10f64.powf(decibans / 10.0);
-    if factor < 10.0 { format!("{factor:.1}") } else { format!("{factor:.0}") }
+/// A natural logarithm as a factor.
+fn times(ln: f64) -> String {
+    match ln.exp() {
+        factor if factor < 10.0 => format!("{factor:.1}"),
+        factor if factor < 1000.0 => format!("{factor:.0}"),
+        _ => "more than 1000".into(),
+    }
 }

@@ -65,10 +65,10 @@ fn a_case_that_fails_says_what_came_and_why() {
     assert_eq!(document["failed"], 1);
     assert!(document["cases"][0]["misses"][0][0].as_str().unwrap().contains("`vanes` among the first 1"), "{}", done.out);
     let because = &document["cases"][0]["because"];
-    assert_eq!((because["line"].as_u64(), because["clause"].as_str()), (Some(9), Some("cause hose-split \"Hose split\"")));
+    assert_eq!((because["line"].as_u64(), because["clause"].as_str()), (Some(8), Some("cause hose-split \"Hose split\"")));
     let text = faultbook(&["test", &folder]);
     assert!(text.out.contains("because  before anything is known `hose-split` is 1.5 times likelier than `vanes`"), "{}", text.out);
-    assert!(text.out.contains("b.rules:9: cause hose-split"), "{}", text.out);
+    assert!(text.out.contains("b.rules:8: cause hose-split"), "{}", text.out);
 }
 
 #[test]
@@ -77,7 +77,7 @@ fn the_clause_that_weighs_most_is_shown() {
     let folder = book("case-clause", &rules, &CASE.replace("causes = [\"hose-split\"]", "causes = [\"vanes\"]"));
     let text = faultbook(&["test", &folder]);
     assert!(text.out.contains("`no-pull` present speaks"), "{}", text.out);
-    assert!(text.out.contains("b.rules:11: shows no-pull 90 %"), "{}", text.out);
+    assert!(text.out.contains("b.rules:10: shows no-pull 90 %"), "{}", text.out);
 }
 
 #[test]
