@@ -45,7 +45,7 @@ pub fn run(arguments: &Compare, out: &mut Out) -> Result<u8, Failure> {
 /// The book in a folder, or at `REVISION:FOLDER` of the git repository here.
 fn side(place: &str, out: &mut Out) -> Result<Side, Failure> {
     let path = PathBuf::from(place);
-    let (loaded, cases) = if path.exists() { (load(&[path.clone()])?, in_folder(&path)?) } else { in_revision(place)? };
+    let (loaded, cases) = if path.exists() { (load(std::slice::from_ref(&path))?, in_folder(&path)?) } else { in_revision(place)? };
     Ok(Side { book: sound(loaded, out)?, cases })
 }
 
