@@ -80,7 +80,7 @@ pub fn value(shape: Shape, pair: Option<Pair<Rule>>, at: &At) -> Result<(Value, 
     for part in pair.into_iter().flat_map(Pair::into_inner) {
         match part.as_rule() {
             Rule::remark => remark = Some(at.span(&part)),
-            Rule::end | Rule::comma => {}
+            Rule::end | Rule::comma | Rule::because_word => {}
             _ => parts.push(part),
         }
     }
@@ -135,8 +135,8 @@ fn version(pair: Pair<Rule>, at: &At) -> Word {
 /// The inner pairs without punctuation.
 fn inner(pair: Pair<Rule>) -> impl Iterator<Item = Pair<Rule>> {
     let keep = |p: &Pair<Rule>| {
-        use Rule::{and_word, because_word, close_bracket, comma, open_bracket, or_word, percent_sign, to_word};
-        let marks = [comma, open_bracket, close_bracket, percent_sign, and_word, or_word, to_word, because_word];
+        use Rule::{and_word, close_bracket, comma, open_bracket, or_word, percent_sign, to_word};
+        let marks = [comma, open_bracket, close_bracket, percent_sign, and_word, or_word, to_word];
         !marks.contains(&p.as_rule())
     };
     pair.into_inner().filter(keep)
