@@ -36,7 +36,9 @@ pub fn split(space: &Space, weights: &[(u32, f64)], findings: &[usize]) -> Vec<(
 }
 
 fn times(weights: &[(u32, f64)], likely: &[f64]) -> Mass {
-    weights.iter().map(|&(set, w)| (set, w * likely[set as usize])).filter(|(_, w)| *w > 0.0).collect()
+    let mut mass = Vec::with_capacity(weights.len());
+    mass.extend(weights.iter().map(|&(set, w)| (set, w * likely[set as usize])).filter(|(_, w)| *w > 0.0));
+    mass
 }
 
 /// Weight that a fix cures, and what is left if it does not.
@@ -44,8 +46,8 @@ pub fn cured(space: &Space, weights: &[(u32, f64)], act: usize) -> (f64, Mass) {
     let becomes = &space.becomes[act];
     let ends = |set: u32| space.asks(set) && !space.asks(becomes[set as usize]);
     let cured = weights.iter().filter(|(set, _)| ends(*set)).map(|(_, w)| w).sum();
-    let left = weights.iter().filter(|(set, _)| !ends(*set)).map(|&(set, w)| (becomes[set as usize], w));
-    let mut left: Mass = left.collect();
+    let mut left = Mass::with_capacity(weights.len());
+    left.extend(weights.iter().filter(|(set, _)| !ends(*set)).map(|&(set, w)| (becomes[set as usize], w)));
     left.sort_unstable_by_key(|(set, _)| *set);
     left.dedup_by(|next, kept| {
         let same = next.0 == kept.0;
