@@ -5,9 +5,10 @@ use super::drive::{Driven, drive, state_of};
 use super::why::{Why, why};
 use crate::bay::{Act, Bay, Progress, Rates, raised, unproven};
 use crate::belief::{Limits, Prepared};
-use crate::book::{Book, Cause, Finding, Headed, Id};
+use crate::book::{Book, Cause, Finding, Headed, Id, Table};
 use crate::job::{Evidence, evidence};
 use crate::plan::{Budget, Next, Plan, Step, plan};
+use crate::syntax::nearest;
 use indexmap::IndexMap;
 
 /// What came of a case.
@@ -58,6 +59,14 @@ pub fn judge(book: &Book, case: &Case, rates: Rates, budget: &Budget) -> Verdict
     }
 }
 
+/// The block of that name, or what is wrong with the name.
+fn named<T: Headed>(table: &Table<T>, name: &str, kind: &str) -> Result<Id<T>, String> {
+    table.find(name).ok_or_else(|| {
+        let near = nearest(name, table.names()).map_or(String::new(), |near| format!("; did you mean `{near}`?"));
+        format!("no {kind} is named `{name}`{near}")
+    })
+}
+
 struct Court<'a> {
     book: &'a Book,
     case: &'a Case,
@@ -70,14 +79,20 @@ struct Court<'a> {
 impl<'a> Court<'a> {
     fn new(book: &'a Book, case: &'a Case, evidence: &'a Evidence, rates: Rates) -> Result<Self, String> {
         let bay = Bay::new(book, evidence, &Progress::default(), rates).map_err(|e| e.to_string())?;
-        let cause = |name: &String| book.causes.find(name).ok_or_else(|| format!("no cause is named `{name}`"));
-        let causes: Vec<Id<Cause>> = case.expect.causes.iter().map(cause).collect::<Result<_, _>>()?;
+        let expect = &case.expect;
+        if expect.causes.is_empty() && expect.hazards.is_empty() && expect.first_check.is_empty() {
+            return Err("nothing is expected, so nothing could fail: name `causes`, `hazards` or a `first-check`".into());
+        }
+        let causes: Vec<Id<Cause>> = expect.causes.iter().map(|name| named(&book.causes, name, "cause")).collect::<Result<_, _>>()?;
+        expect.hazards.iter().try_for_each(|name| named(&book.hazards, name, "hazard").map(|_| ()))?;
+        let fix = |name: &String| name == "refer" || book.fixes.find(name).is_some();
+        expect.first_check.iter().filter(|n| !fix(n)).try_for_each(|name| named(&book.checks, name, "check").map(|_| ()))?;
         if let Some(out) = causes.iter().find(|c| bay.car.cause(**c).is_none()) {
             return Err(format!("`{}` does not apply to this vehicle", book.causes[*out].name()));
         }
         let mut found = IndexMap::new();
         for (name, text) in &case.found {
-            let id = book.findings.find(name).ok_or_else(|| format!("no finding is named `{name}`"))?;
+            let id = named(&book.findings, name, "finding")?;
             found.insert(id, state_of(book, id, text)?);
         }
         Ok(Court { book, case, evidence, bay, causes, found })

@@ -331,11 +331,16 @@ pub struct Test {
     #[arg(long)]
     pub coverage: bool,
     /// Fail where fewer causes than this are touched by a case
-    #[arg(long, value_name = "PERCENT")]
+    #[arg(long, value_name = "PERCENT", value_parser = percent)]
     pub cover_at_least: Option<f64>,
     /// Judge again whenever a file changes
     #[arg(long)]
     pub watch: bool,
+}
+
+fn percent(text: &str) -> Result<f64, String> {
+    let number = text.trim_end_matches('%').trim().parse().ok().filter(|p| (0.0..=100.0).contains(p));
+    number.ok_or_else(|| "give a number from 0 to 100".into())
 }
 
 /// Arguments of `compare`.

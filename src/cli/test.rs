@@ -64,8 +64,11 @@ fn once(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
     }
     let failed = verdicts.iter().filter(|v| !v.passed()).count();
     out.tell(&format!("{} passed, {failed} failed", verdicts.len() - failed))?;
-    let thin = covered.zip(arguments.cover_at_least).is_some_and(|(c, least)| c.causes_covered * 100.0 < least);
-    Ok(u8::from(failed > 0 || thin))
+    let thin = covered.zip(arguments.cover_at_least).filter(|(c, least)| c.causes_covered * 100.0 < *least);
+    if let Some((covered, least)) = &thin {
+        out.tell(&format!("{:.1} % of the causes are touched by a case, at least {least} % are wanted", covered.causes_covered * 100.0))?;
+    }
+    Ok(u8::from(failed > 0 || thin.is_some()))
 }
 
 fn shipped_cases() -> Vec<(String, String)> {

@@ -12,7 +12,8 @@ fn check(texts: &Texts, found: &mut Vec<Remark>) {
         spellings.entry(&word.value).or_default().push(word);
     }
     let mut usual: Vec<(&str, usize)> = spellings.iter().map(|(s, words)| (*s, words.len())).collect();
-    usual.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
+    // of two that are as frequent the shorter one is the trade's
+    usual.sort_by_key(|(spelling, count)| (std::cmp::Reverse(*count), spelling.len()));
     for (at, (spelling, _)) in usual.iter().enumerate() {
         let Some((better, count)) = usual[..at].iter().find(|(better, _)| same(better, spelling)) else { continue };
         found.push(remark(spelling, better, *count, &spellings[spelling]));

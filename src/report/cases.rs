@@ -110,9 +110,8 @@ pub fn text(verdicts: &[Verdict], sources: &Sources, coverage: Option<&Coverage>
     }
     if let Some(c) = coverage {
         for (kind, names) in [("causes", &c.causes), ("checks", &c.checks), ("fixes", &c.fixes)] {
-            out.push_str(
-                &(wrap(&format!("{kind} that no case touches ({}): {}", names.len(), names.join(", ")), look.width, "", "  ") + "\n"),
-            );
+            let named = if names.is_empty() { String::new() } else { format!(": {}", names.join(", ")) };
+            out.push_str(&(wrap(&format!("{kind} that no case touches ({}){named}", names.len()), look.width, "", "  ") + "\n"));
         }
         out.push_str(&format!("{:.0} % of the causes are touched by a case\n", c.causes_covered * 100.0));
     }

@@ -41,8 +41,13 @@ fn untitled(block: &Block) -> Option<Remark> {
 /// What can't be shown was no text to begin with: a picture, an archive, another encoding.
 fn not_text(file: FileId, at: usize) -> Remark {
     let span = Span { file, start: at as u32, end: at as u32 };
-    Remark::new(NOT_TEXT, "this file is not UTF-8 text", span, "from here on at the latest")
-        .help("save it as UTF-8 text, or take it out of the folder")
+    Remark::new(
+        NOT_TEXT,
+        "this file is not plain text in UTF-8",
+        span,
+        "from here on at the latest: another encoding, or a control character",
+    )
+    .help("save it as UTF-8 text, or take it out of the folder")
 }
 
 struct Reader<'t> {

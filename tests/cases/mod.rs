@@ -94,9 +94,29 @@ fn verdicts_go_to_junit_and_coverage() {
     let file = format!("{folder}/out.xml");
     let done = faultbook(&["test", &folder, "--junit", &file, "--coverage", "--cover-at-least", "80"]);
     assert_eq!(done.status, 1, "half of the causes are touched, 80 % were asked for");
+    assert!(done.err.ends_with("50.0 % of the causes are touched by a case, at least 80 % are wanted\n"), "{}", done.err);
+    for wrong in ["nan", "101", "-1"] {
+        let done = faultbook(&["test", &folder, &format!("--cover-at-least={wrong}")]);
+        assert!(done.status == 2 && done.err.contains("from 0 to 100"), "{}", done.err);
+    }
     assert!(done.out.contains("causes that no case touches (1): vanes"), "{}", done.out);
     let xml = std::fs::read_to_string(&file).unwrap();
     assert!(xml.contains("tests=\"1\" failures=\"0\""), "{xml}");
+}
+
+#[test]
+fn what_is_expected_must_be_in_the_book_and_able_to_fail() {
+    let slips = [
+        ("causes = [\"hose-split\"]", "causes = [\"hose-spilt\"]", "no cause is named `hose-spilt`; did you mean `hose-split`?"),
+        ("within = 1", "hazards = [\"fire\"]", "no hazard is named `fire`"),
+        ("[\"look\"]", "[\"lok\"]", "no check is named `lok`; did you mean `look`?"),
+        ("causes = [\"hose-split\"]\nwithin = 1\nfirst-check = [\"look\"]", "causes = []", "nothing is expected, so nothing could fail"),
+    ];
+    for (i, (right, wrong, told)) in slips.into_iter().enumerate() {
+        assert!(CASE.contains(right));
+        let done = faultbook(&["test", &book(&format!("case-slip-{i}"), RULES, &CASE.replace(right, wrong))]);
+        assert!(done.status == 1 && done.out.contains(told), "{}", done.out);
+    }
 }
 
 #[test]
