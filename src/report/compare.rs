@@ -81,6 +81,14 @@ fn outcome(outcome: &Result<Outcome, String>) -> OutcomeDocument {
     }
 }
 
+/// How many plans differ, and in what.
+fn summary(effects: &[Effect], tried: usize) -> String {
+    let pairs = || effects.iter().filter_map(|e| Some((e.before.as_ref().ok()?, e.after.as_ref().ok()?)));
+    let first = pairs().filter(|(a, b)| a.first != b.first).count();
+    let likeliest = pairs().filter(|(a, b)| a.likeliest != b.likeliest).count();
+    format!("{} of {tried} cars get another plan: {first} another first step, {likeliest} another likeliest cause.", effects.len())
+}
+
 /// The page for people.
 pub fn text(changes: &[Change], effects: &[Effect], tried: usize, look: Look) -> String {
     let line = |lead: &str, text: &str| wrap(text, look.width, lead, "      ") + "\n";
@@ -103,7 +111,7 @@ pub fn text(changes: &[Change], effects: &[Effect], tried: usize, look: Look) ->
     }
     out.push('\n');
     out.push_str(&heading("What it does to plans"));
-    out.push_str(&line("", &format!("{} of {tried} cars get another plan.", effects.len())));
+    out.push_str(&line("", &summary(effects, tried)));
     for effect in effects {
         out.push_str(&line("- ", &effect.name));
         match (&effect.before, &effect.after) {

@@ -39,9 +39,16 @@ fn its_commands_run() {
 
 #[test]
 fn links_lead_to_files() {
-    for page in
-        ["README.md", "DEVELOPERS.md", "docs/language.md", "docs/job-sheet.md", "docs/readings.md", "docs/report.md", "docs/adopt.md"]
-    {
+    for page in [
+        "README.md",
+        "DEVELOPERS.md",
+        "docs/language.md",
+        "docs/job-sheet.md",
+        "docs/readings.md",
+        "docs/report.md",
+        "docs/adopt.md",
+        "docs/cases.md",
+    ] {
         let text = std::fs::read_to_string(root().join(page)).unwrap();
         let folder = root().join(page).parent().unwrap().to_path_buf();
         for link in text.split("](").skip(1).map(|r| r.split(')').next().unwrap()) {
@@ -88,4 +95,23 @@ fn a_case() -> std::path::PathBuf {
     let mut cases: Vec<_> = std::fs::read_dir(root().join("rules/charge-air/cases")).unwrap().map(|e| e.unwrap().path()).collect();
     cases.sort();
     cases.swap_remove(0)
+}
+
+/// The page on cases: its rules are sound and laid out, its case passes, and fails as it says.
+#[test]
+fn the_case_in_the_docs_passes_and_fails_as_shown() {
+    let page = std::fs::read_to_string(root().join("docs/cases.md")).unwrap();
+    let folder = scratch("cases-page");
+    std::fs::create_dir_all(folder.join("yard/cases")).unwrap();
+    let block = |language| blocks(&page, language).swap_remove(0);
+    let case = block("toml");
+    std::fs::write(folder.join("yard/yard.rules"), block("rules")).unwrap();
+    std::fs::write(folder.join("yard/cases/hose.toml"), &case).unwrap();
+    for words in [&["lint", "yard", "--fail-on", "note"][..], &["fmt", "--check", "yard"], &["test", "yard"]] {
+        let done = crate::cli::faultbook(&folder, words, b"");
+        assert!(done.status == 0, "{words:?}: {}{}", done.out, done.err);
+    }
+    std::fs::write(folder.join("yard/cases/hose.toml"), case.replace("causes = [\"hose-split\"]", "causes = [\"vanes\"]")).unwrap();
+    let done = crate::cli::faultbook(&folder, &["test", "yard"], b"");
+    assert_eq!((done.status, done.out), (1, block("text")));
 }
