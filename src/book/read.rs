@@ -8,7 +8,7 @@ use super::types::*;
 use super::{build, clauses, findings, graphs};
 use crate::syntax::{Block, Document, Keyword, Kind, Remark, Severity, Sources, Span, Value};
 use sha2::{Digest, Sha256};
-use std::collections::{BTreeMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet, HashSet};
 
 /// Makes one book of layers of documents, the first at the bottom. There is a book where no remark is an error.
 pub fn read(sources: &Sources, layers: &[Vec<Document>]) -> (Option<Book>, Vec<Remark>) {
@@ -37,10 +37,13 @@ fn spare_broken(blocks: &[Block], remarks: &mut Vec<Remark>) {
         let (_, block) = places.range(..=span).next_back()?;
         (block.span.file == span.file && span.start <= block.reach().end).then_some(*block)
     };
-    let faulty: HashSet<Span> = remarks.iter().filter(|r| r.code != NEVER_THERE).filter_map(around).map(|b| b.span).collect();
+    // a clause may have come from an amendment in another file
+    let said: BTreeSet<Span> = remarks.iter().filter(|r| r.code != NEVER_THERE).filter_map(Remark::span).collect();
+    let within = |of: Span| said.range(Span { end: 0, ..of }..Span { start: of.end, ..of }).next().is_some();
+    let faulty = |b: &Block| b.clauses.iter().any(|c| within(c.span));
     remarks.retain(|r| match (r.code, around(r)) {
         (CLAUSE_MISSING | BAND_GAP, Some(block)) => !block.broken,
-        (NEVER_THERE, Some(block)) => !block.broken && !faulty.contains(&block.span),
+        (NEVER_THERE, Some(block)) => !block.broken && !faulty(block),
         _ => true,
     });
 }

@@ -47,6 +47,10 @@ fn one_slip_gets_one_remark() {
         (reading, "FB001"),
         (untitled, "FB005"),
         ("cause a \"A\"\n  prior somtimes\n", "FB105"),
+        ("cause a \"A\"\n  prior 200 %\n", "FB106"),
+        ("cause a \"A\"\n  prior 1 %\namend cause a\n  prior 200 %\n", "FB106"),
+        ("cause a \"A\"\n  prior 1 %\namend cause a\n  prior 2 %%\n", "FB001"),
+        ("cause a \"A\"\n  prior 1 %\n  allow FB301\n", "FB001"),
     ] {
         assert_eq!(codes(&lint("a.rules", text.as_bytes(), &[]).1), [code], "{text}");
     }
