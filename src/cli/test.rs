@@ -50,11 +50,15 @@ fn once(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
         return Err(Failure::new("there are no cases", "put job sheets with an `[expect]` table into a folder `cases` beside the rules"));
     }
     out.tell(&format!("Judging {} cases.", cases.len()))?;
-    let verdicts = crew::each(&cases, |case| judge(&book, case, RATES, &BUDGET), out)?;
+    let timed = |case: &Case| {
+        let start = Instant::now();
+        (judge(&book, case, RATES, &BUDGET), start.elapsed().as_secs_f64())
+    };
+    let (verdicts, seconds): (Vec<_>, Vec<_>) = crew::each(&cases, timed, out)?.into_iter().unzip();
     let wanted = arguments.coverage || arguments.cover_at_least.is_some();
     let covered = wanted.then(|| coverage(&book, &cases, &verdicts));
     if let Some(file) = &arguments.junit {
-        let written = std::fs::write(file, page::junit(&verdicts, &sources, start.elapsed().as_secs_f64()));
+        let written = std::fs::write(file, page::junit(&verdicts, &seconds, &sources, start.elapsed().as_secs_f64()));
         written.map_err(|e| Failure::new(format!("`{}` can't be written: {e}", file.display()), "check the path"))?;
     }
     if arguments.json {

@@ -118,16 +118,16 @@ pub fn text(verdicts: &[Verdict], sources: &Sources, coverage: Option<&Coverage>
     out
 }
 
-/// JUnit XML, as CI systems read it.
-pub fn junit(verdicts: &[Verdict], sources: &Sources, seconds: f64) -> String {
+/// JUnit XML, as CI systems read it; with the seconds that each case took, and all of them.
+pub fn junit(verdicts: &[Verdict], seconds: &[f64], sources: &Sources, all: f64) -> String {
     let failed = verdicts.iter().filter(|v| !v.passed()).count();
     let mut out = format!(
         "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuites><testsuite name=\"faultbook\" tests=\"{}\" failures=\"{failed}\" errors=\"0\" time=\"{:.3}\">\n",
         verdicts.len(),
-        seconds
+        all
     );
-    for verdict in verdicts {
-        out.push_str(&format!("<testcase name=\"{}\" classname=\"cases\">", xml(&verdict.name)));
+    for (verdict, seconds) in verdicts.iter().zip(seconds) {
+        out.push_str(&format!("<testcase name=\"{}\" classname=\"cases\" time=\"{seconds:.3}\">", xml(&verdict.name)));
         let why = verdict.why.as_ref().map(|why| because(why, sources));
         let why = why.map_or(String::new(), |b| format!("; because {} ({}:{}: {})", b.words, b.file, b.line, b.clause));
         for miss in &verdict.misses {

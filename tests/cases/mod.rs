@@ -101,7 +101,7 @@ fn verdicts_go_to_junit_and_coverage() {
     }
     assert!(done.out.contains("causes that no case touches (1): vanes"), "{}", done.out);
     let xml = std::fs::read_to_string(&file).unwrap();
-    assert!(xml.contains("tests=\"1\" failures=\"0\""), "{xml}");
+    assert!(xml.contains("tests=\"1\" failures=\"0\"") && xml.contains("classname=\"cases\" time=\"0."), "{xml}");
 }
 
 #[test]
