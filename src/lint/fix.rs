@@ -1,6 +1,7 @@
 //! The edits that remarks bring with them, worked into a text.
 
 use crate::syntax::{Clause, Edit, FileId, Remark, Sources, Span, Word};
+use std::collections::BTreeMap;
 
 /// A text with edits worked in.
 pub struct Edited {
@@ -10,21 +11,21 @@ pub struct Edited {
     pub remarks: usize,
 }
 
-/// Works the edits for one file into its text. A remark whose edits touch those of an earlier one is left for another round.
+/// Works the edits for one file into its text; a remark may have others for other files. One whose edits touch those of an earlier one is
+/// left for another round.
 pub fn apply(file: FileId, text: &str, remarks: &[Remark]) -> Edited {
-    let mut taken: Vec<&Edit> = Vec::new();
+    let mut taken: BTreeMap<Span, &Edit> = BTreeMap::new();
     let mut count = 0;
-    for remark in remarks.iter().filter(|r| !r.edits.is_empty() && r.edits.iter().all(|e| e.span.file == file)) {
-        let free = remark.edits.iter().all(|e| taken.iter().all(|t| e.span.end < t.span.start || t.span.end < e.span.start));
-        if free {
-            taken.extend(&remark.edits);
+    for remark in remarks {
+        let own = || remark.edits.iter().filter(|e| e.span.file == file);
+        if own().next().is_some() && own().all(|e| is_free(&taken, e.span)) {
+            taken.extend(own().map(|e| (e.span, e)));
             count += 1;
         }
     }
-    taken.sort_by_key(|e| e.span);
     let mut out = String::new();
     let mut at = 0;
-    for edit in taken {
+    for edit in taken.into_values() {
         let (start, end) = (edit.span.start as usize, edit.span.end as usize);
         let Some(kept) = text.get(at..start).filter(|_| text.is_char_boundary(end)) else { continue };
         out.push_str(kept);
@@ -33,6 +34,12 @@ pub fn apply(file: FileId, text: &str, remarks: &[Remark]) -> Edited {
     }
     out.push_str(text.get(at..).unwrap_or(""));
     Edited { text: out, remarks: count }
+}
+
+/// Whether a span touches none of those taken, which do not touch each other.
+fn is_free(taken: &BTreeMap<Span, &Edit>, span: Span) -> bool {
+    let before = taken.range(..=Span { start: span.end, end: u32::MAX, ..span }).next_back();
+    before.is_none_or(|(t, _)| t.end < span.start)
 }
 
 /// What takes a clause out with its line; a comment at its end stays.

@@ -1,5 +1,6 @@
 //! The lints: their catalogue, their pages, and what they find.
 mod catalogue;
+mod fix;
 mod pages;
 
 use faultbook::book;
