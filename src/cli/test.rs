@@ -4,7 +4,7 @@ use super::args::Test;
 use super::crew;
 use super::failure::Failure;
 use super::files::{load, read_text};
-use super::intake::sound;
+use super::intake::{add_logs, sound};
 use super::out::Out;
 use crate::bay::Rates;
 use crate::book::shipped;
@@ -45,7 +45,10 @@ fn once(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
     let mut loaded = load(&arguments.paths)?;
     let sources = std::mem::take(&mut loaded.sources);
     let book = sound(loaded, out)?;
-    let cases = if arguments.paths.is_empty() { read(shipped_cases())? } else { cases_in(&arguments.paths)? };
+    let mut cases = if arguments.paths.is_empty() { read(shipped_cases())? } else { cases_in(&arguments.paths)? };
+    for Case { name, sheet, .. } in &mut cases {
+        add_logs(&book, sheet, Path::new(name))?;
+    }
     if cases.is_empty() {
         return Err(Failure::new("there are no cases", "put job sheets with an `[expect]` table into a folder `cases` beside the rules"));
     }

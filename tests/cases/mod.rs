@@ -120,6 +120,23 @@ fn what_is_expected_must_be_in_the_book_and_able_to_fail() {
 }
 
 #[test]
+fn the_drives_that_a_case_names_are_read() {
+    let rules = format!(
+        "{RULES}channel rpm \"Speed\"\n  unit 1/min\n  heading \"rpm\"\nreading idle \"Idle\"\n  unit 1/min\n  from rpm while rpm below 900 for 2 s take median\n  \
+         band ok above 600\n  band low below 600\n  stray 0.1 %\namend cause vanes\n  shows idle 90 %\n"
+    );
+    let case = "logs = [\"drive.csv\"]\n[complaint]\nyes = [\"no-pull\"]\n[expect]\ncauses = [\"vanes\"]\nwithin = 1\n";
+    let folder = book("case-log", &rules, case);
+    assert_eq!(faultbook(&["test", &folder]).status, 2, "the drive is not there");
+    let drive = |speed: u32| (0..200).map(|i| format!("{},{}\n", f64::from(i) / 10.0, speed + i % 3)).collect::<String>();
+    for (speed, status) in [(500, 0), (800, 1)] {
+        std::fs::write(format!("{folder}/cases/drive.csv"), format!("time (s),rpm\n{}", drive(speed))).unwrap();
+        let done = faultbook(&["test", &folder]);
+        assert_eq!(done.status, status, "{speed}: {}{}", done.out, done.err);
+    }
+}
+
+#[test]
 fn verdicts_stand_in_the_order_of_the_files() {
     let folder = book("case-order", RULES, CASE);
     (0..40).for_each(|n| std::fs::write(format!("{folder}/cases/{n:02}.toml"), CASE).unwrap());
