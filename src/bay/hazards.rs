@@ -1,7 +1,7 @@
 //! Dangers to people that what is known of a car raises, worst first.
 
 use super::model::Bay;
-use crate::book::{Book, Cause, Finding, Hazard, Id, Level};
+use crate::book::{Book, Cause, Finding, Hazard, Headed, Id, Level};
 use crate::job::Evidence;
 
 /// A danger and what raises it.
@@ -13,6 +13,22 @@ pub struct Raised {
     pub findings: Vec<Id<Finding>>,
     /// Causes in question that raise it, with their probability.
     pub causes: Vec<(Id<Cause>, f64)>,
+}
+
+impl Raised {
+    /// Whether it counts as standing: something seen raises it, or a cause that is likelier than not.
+    pub fn stands(&self) -> bool {
+        !self.findings.is_empty() || self.causes.iter().any(|(_, p)| *p > 0.5)
+    }
+
+    /// What to do about it now, and what is not offered while it stands.
+    pub fn advice(&self, book: &Book) -> Vec<String> {
+        let hazard = &book.hazards[self.hazard];
+        let bars: Vec<&str> = hazard.bars.iter().map(|h| book.hazards[*h].title()).collect();
+        let barred = self.stands() && !bars.is_empty();
+        let barred = barred.then(|| format!("While it stands no check is offered that goes with: {}.", bars.join("; ")));
+        hazard.does.iter().cloned().chain(barred).collect()
+    }
 }
 
 /// Dangers from what was seen, and from causes likely enough to count: one in twenty for a danger that stops the work, one in five else.

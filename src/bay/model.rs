@@ -1,5 +1,6 @@
 //! Book, evidence and progress -> the planner's model, with the numbers to go back.
 
+use super::hazards::Raised;
 use crate::belief::{NetworkError, Seen};
 use crate::book::{Access, Aftercare, Book, Cause, Check, Fix, Hazard, Id, Level, Need};
 use crate::car::Car;
@@ -39,6 +40,18 @@ pub struct Progress {
     pub seen: Vec<(Observation, Vec<Id<Cause>>)>,
 }
 
+impl Progress {
+    /// The evidence as it stands now: what was seen since takes the place of what was seen before.
+    pub fn now(&self, evidence: &Evidence) -> Evidence {
+        let mut now = evidence.clone();
+        for (observation, _) in &self.seen {
+            now.seen.retain(|o| o.finding != observation.finding);
+            now.seen.push(observation.clone());
+        }
+        now
+    }
+}
+
 /// The car, its actions and its model.
 #[derive(Debug, Clone)]
 pub struct Bay {
@@ -68,12 +81,28 @@ impl Bay {
             actions: acts.iter().map(|act| action(book, &car, *act, &position)).collect(),
             access: book.access.iter().map(|(_, a)| access(a)).collect(),
             open: progress.open.iter().map(|a| a.index()).collect(),
-            done: progress.done.iter().filter_map(|act| position(*act)).collect(),
+            done: (0..acts.len()).filter(|a| progress.done.contains(&acts[*a]) || answered(book, &car, acts[*a])).collect(),
             cured,
             rate_per_minute: rates.per_hour / 60.0,
             refer_cost: rates.refer,
         };
         Ok(Bay { car, acts, model })
+    }
+
+    /// Takes away the checks that have a caution which a standing danger bars. A repair is never barred: it may be what ends the danger.
+    pub fn bar(&mut self, book: &Book, dangers: &[Raised]) {
+        let standing = dangers.iter().filter(|d| d.stands());
+        let barred: Vec<Id<Hazard>> = standing.flat_map(|d| book.hazards[d.hazard].bars.iter().copied()).collect();
+        let stays = |act: &Act| match act {
+            Act::Check(id) => !cautions(book, &book.checks[*id].hazards, &book.checks[*id].access).any(|h| barred.contains(h)),
+            Act::Fix(_) => true,
+        };
+        let kept: Vec<usize> = (0..self.acts.len()).filter(|a| stays(&self.acts[*a])).collect();
+        let renumber = |old: &[usize]| old.iter().filter_map(|a| kept.binary_search(a).ok()).collect();
+        let action = |a: &usize| Action { after: renumber(&self.model.actions[*a].after), ..self.model.actions[*a].clone() };
+        self.model.actions = kept.iter().map(action).collect();
+        self.model.done = renumber(&self.model.done);
+        self.acts = kept.iter().map(|a| self.acts[*a]).collect();
     }
 
     /// The number of an act in the model.
@@ -88,6 +117,13 @@ fn acts(book: &Book, car: &Car, evidence: &Evidence) -> Vec<Act> {
     let checks = book.checks.iter().filter(|(_, c)| keeps(&c.head.when) && c.reveals.iter().any(|f| car.finding(*f).is_some()));
     let fixes = book.fixes.iter().filter(|(_, f)| keeps(&f.head.when) && f.cures.iter().any(|c| car.cause(*c).is_some()));
     checks.map(|(id, _)| Act::Check(id)).chain(fixes.map(|(id, _)| Act::Fix(id))).collect()
+}
+
+/// Whether all that a check reveals on this car is known, be it from the sheet: what must come after it need not wait.
+fn answered(book: &Book, car: &Car, act: Act) -> bool {
+    let Act::Check(id) = act else { return false };
+    let mut reveals = book.checks[id].reveals.iter().filter_map(|f| car.finding(*f));
+    reveals.all(|f| car.seen.iter().any(|s| s.finding == f))
 }
 
 fn action(book: &Book, car: &Car, act: Act, position: &impl Fn(Act) -> Option<usize>) -> Action {
@@ -119,8 +155,12 @@ fn action(book: &Book, car: &Car, act: Act, position: &impl Fn(Act) -> Option<us
 
 /// How dangerous: the worst level of the cautions of the action and of its access.
 fn danger(book: &Book, hazards: &[Id<Hazard>], access: &[Id<Access>]) -> u8 {
-    let own = hazards.iter().chain(access.iter().flat_map(|a| &book.access[*a].hazards));
-    own.map(|h| grade(book.hazards[*h].level)).max().unwrap_or(0)
+    cautions(book, hazards, access).map(|h| grade(book.hazards[*h].level)).max().unwrap_or(0)
+}
+
+/// The cautions of an action and of its access.
+fn cautions<'b>(book: &'b Book, hazards: &'b [Id<Hazard>], access: &'b [Id<Access>]) -> impl Iterator<Item = &'b Id<Hazard>> {
+    hazards.iter().chain(access.iter().flat_map(|a| &book.access[*a].hazards))
 }
 
 fn grade(level: Level) -> u8 {

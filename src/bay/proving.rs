@@ -43,6 +43,9 @@ pub fn unproven(book: &Book, bay: &Bay, fix: Id<Fix>, limits: &Limits) -> Option
             checks.push((*id, told, told / price(book, bay, *id)));
         }
     }
+    // what tells far less than the best look there is would prove nothing, however cheap
+    let most = checks.iter().map(|c| c.1).fold(0.0, f64::max);
+    checks.retain(|c| c.1 >= most / 2.0);
     checks.sort_by(|a, b| b.2.total_cmp(&a.2));
     checks.truncate(4);
     Some(Unproven { likely, checks: checks.into_iter().map(|(id, told, _)| (id, told)).collect() })

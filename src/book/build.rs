@@ -43,7 +43,7 @@ pub fn hazard(names: &mut Names, block: &Block) -> Hazard {
             Level::Stop
         }
     };
-    Hazard { head, level, does: texts(block, Keyword::Do) }
+    Hazard { head, level, bars: names.list(block, Keyword::Bars, Kind::Hazard), does: texts(block, Keyword::Do) }
 }
 
 /// A set-up step.

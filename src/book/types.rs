@@ -143,6 +143,8 @@ pub struct Hazard {
     pub head: Head,
     /// How bad.
     pub level: Level,
+    /// While this danger stands, no check is offered that has one of these as its caution.
+    pub bars: Vec<Id<Hazard>>,
     /// What to do now.
     pub does: Vec<String>,
 }

@@ -3,7 +3,7 @@
 use super::case::Case;
 use super::drive::{Driven, drive, state_of};
 use super::why::{Why, why};
-use crate::bay::{Act, Bay, Progress, Rates, raised, unproven};
+use crate::bay::{Act, Bay, Progress, Raised, Rates, raised, unproven};
 use crate::belief::{Limits, Prepared};
 use crate::book::{Book, Cause, Finding, Headed, Id, Table};
 use crate::job::{Evidence, evidence};
@@ -54,7 +54,7 @@ pub fn judge(book: &Book, case: &Case, rates: Rates, budget: &Budget) -> Verdict
         Err(errors) => Verdict::failed(&case.name, usable, errors.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")),
         Ok(evidence) => match Court::new(book, case, &evidence, rates) {
             Err(message) => Verdict::failed(&case.name, usable, message),
-            Ok(court) => court.judge(budget),
+            Ok(mut court) => court.judge(budget),
         },
     }
 }
@@ -98,12 +98,14 @@ impl<'a> Court<'a> {
         Ok(Court { book, case, evidence, bay, causes, found })
     }
 
-    fn judge(&self, budget: &Budget) -> Verdict {
+    fn judge(&mut self, budget: &Budget) -> Verdict {
         let name = &self.case.name;
         let chances = match Prepared::new(&self.bay.model.network, &self.bay.model.seen, &Limits::default()) {
             Ok(mut prepared) => prepared.causes(),
             Err(_) => return Verdict::failed(name, "evidence that can be", "evidence that no car can show by these rules".into()),
         };
+        let dangers = raised(self.book, self.evidence, &self.bay, &chances);
+        self.bay.bar(self.book, &dangers);
         let plan = match plan(&self.bay.model, budget, &Limits::default()) {
             Ok(plan) => plan,
             Err(error) => return Verdict::failed(name, "a plan", error.to_string()),
@@ -111,7 +113,7 @@ impl<'a> Court<'a> {
         let driven = drive(self.book, self.evidence, &self.bay, &plan.tree, &self.causes, &self.found);
         let ranks = self.ranks(&chances);
         let mut misses = self.rank_misses(&ranks, &chances);
-        misses.extend(self.hazard_misses(&chances));
+        misses.extend(self.hazard_misses(&dangers));
         misses.extend(self.first_miss(&plan));
         misses.extend(self.driven_miss(&driven));
         let why = if misses.is_empty() { None } else { self.why(&chances) };
@@ -148,8 +150,7 @@ impl<'a> Court<'a> {
         if first == wanted { None } else { why(self.book, &self.bay, first, wanted) }
     }
 
-    fn hazard_misses(&self, chances: &[f64]) -> Vec<Miss> {
-        let shown = raised(self.book, self.evidence, &self.bay, chances);
+    fn hazard_misses(&self, shown: &[Raised]) -> Vec<Miss> {
         let names: Vec<&str> = shown.iter().map(|r| self.book.hazards[r.hazard].name()).collect();
         let missing = self.case.expect.hazards.iter().filter(|h| !names.contains(&h.as_str()));
         missing

@@ -34,6 +34,10 @@ pub fn run(arguments: &PlanArguments, out: &mut Out) -> Result<u8, Failure> {
 pub fn planned<T>(intake: &Intake, show: impl FnOnce(&Planned) -> T) -> Result<T, Failure> {
     let Intake { book, settings, evidence, bay, .. } = intake;
     let beliefs = believe(book, &bay.car)?;
+    let hazards = raised(book, evidence, bay, &beliefs.causes);
+    let bay = &mut bay.clone();
+    bay.bar(book, &hazards);
+    let bay = &*bay;
     let planned = plan(&bay.model, &Budget::PLAN, &Limits::default()).map_err(|error| match error {
         PlanError::Contradiction(found) => contradiction(book, &bay.car, &found),
         other => Failure::new(other.to_string(), "look at the evidence and the rules again"),
@@ -52,7 +56,7 @@ pub fn planned<T>(intake: &Intake, show: impl FnOnce(&Planned) -> T) -> Result<T
         bay,
         beliefs: &beliefs,
         plan: &planned,
-        hazards: &raised(book, evidence, bay, &beliefs.causes),
+        hazards: &hazards,
         questions: &questions(book, evidence, bay, &beliefs, intake.rates()),
         repairs: &repairs(book, bay, &beliefs, REPAIRS_FROM),
         speaks: &shown.iter().copied().zip(speaks(bay, &shown, &Limits::default())).collect(),

@@ -1,6 +1,6 @@
 //! What a change of the book does to the plans of known cars.
 
-use crate::bay::{Act, Bay, Progress, Rates};
+use crate::bay::{Act, Bay, Progress, Rates, raised};
 use crate::belief::{Limits, Prepared};
 use crate::book::{Book, Headed};
 use crate::job::{JobSheet, evidence};
@@ -59,10 +59,11 @@ pub fn effect(old: &Book, new: &Book, car: &Car, rates: Rates, budget: &Budget) 
 
 fn outcome(book: &Book, sheet: &JobSheet, rates: Rates, budget: &Budget) -> Result<Outcome, String> {
     let evidence = evidence(book, sheet).map_err(|e| e.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))?;
-    let bay = Bay::new(book, &evidence, &Progress::default(), rates).map_err(|e| e.to_string())?;
+    let mut bay = Bay::new(book, &evidence, &Progress::default(), rates).map_err(|e| e.to_string())?;
     let limits = Limits::default();
     let prepared = Prepared::new(&bay.model.network, &bay.model.seen, &limits);
     let chances = prepared.map_err(|_| "no car can show this by these rules".to_string())?.causes();
+    bay.bar(book, &raised(book, &evidence, &bay, &chances));
     let plan = plan(&bay.model, budget, &limits).map_err(|e| e.to_string())?;
     let best = (0..chances.len()).max_by(|a, b| chances[*a].total_cmp(&chances[*b]));
     let first = match plan.tree.first().step {

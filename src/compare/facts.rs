@@ -124,7 +124,8 @@ fn facts(book: &Book) -> Facts {
         );
     }
     for (_, h) in book.hazards.iter() {
-        add("hazard", &h.head, vec![("level".into(), h.level.word().into()), ("do".into(), h.does.join(" "))]);
+        let bars = list(&book.hazards, &h.bars);
+        add("hazard", &h.head, vec![("level".into(), h.level.word().into()), ("bars".into(), bars), ("do".into(), h.does.join(" "))]);
     }
     for (_, a) in book.access.iter() {
         add(

@@ -173,6 +173,7 @@ impl Page<'_> {
             self.head("hazard", &hazard.head);
             self.add("level", level(hazard.level));
             hazard.does.iter().for_each(|d| self.add("do", d.clone()));
+            self.list("not while it stands", &book.hazards, &hazard.bars);
             return Some(self.tail(&hazard.head));
         }
         if let Some(id) = book.aftercare.find(name) {

@@ -54,7 +54,7 @@ impl Desk<'_> {
         })?;
         let hazard = &self.book.hazards[open.hazard];
         let mut ask = Ask::new(format!("danger:{}", hazard.name()), format!("STOP: {}", hazard.title()));
-        ask.lines = hazard.does.iter().map(|d| (String::new(), d.clone())).collect();
+        ask.lines = open.advice(self.book).into_iter().map(|d| (String::new(), d)).collect();
         ask.lines.push((String::new(), "Go on only when that is done. Then type the word.".into()));
         ask.why = open.findings.iter().map(|f| format!("Raised by: {}", self.book.findings[*f].title())).collect();
         Some(Ask { free: Free::Word("safe".into()), ..ask })

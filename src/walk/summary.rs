@@ -22,23 +22,14 @@ pub struct View {
 /// Works it out. The error says what is wrong with the sheet, in words.
 pub fn view(book: &Book, standing: &Standing, rates: Rates) -> Result<View, String> {
     let evidence = evidence(book, &standing.sheet).map_err(|e| e.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))?;
-    let bay = Bay::new(book, &evidence, &standing.progress, rates).map_err(|e| e.to_string())?;
+    let mut bay = Bay::new(book, &evidence, &standing.progress, rates).map_err(|e| e.to_string())?;
     let beliefs = weigh(&bay.model.network, &bay.model.seen, &Limits::default()).map_err(|c| {
         let names: Vec<&str> = c.findings.iter().map(|f| book.findings[bay.car.findings[*f]].title()).collect();
         format!("by these rules no car can show all of this; go back and look again at: {}", names.join("; "))
     })?;
-    let hazards = raised(book, &with_later(&evidence, standing), &bay, &beliefs.causes);
+    let hazards = raised(book, &standing.progress.now(&evidence), &bay, &beliefs.causes);
+    bay.bar(book, &hazards);
     Ok(View { evidence, bay, beliefs, hazards })
-}
-
-/// The evidence as it stands now: what was seen since takes the place of what was seen before.
-fn with_later(evidence: &Evidence, standing: &Standing) -> Evidence {
-    let mut now = evidence.clone();
-    for (observation, _) in &standing.progress.seen {
-        now.seen.retain(|o| o.finding != observation.finding);
-        now.seen.push(observation.clone());
-    }
-    now
 }
 
 impl View {
@@ -49,7 +40,7 @@ impl View {
 
     /// The plan from here; none where nothing abnormal is known.
     pub fn plan(&self) -> Option<Plan> {
-        if self.bay.model.complaint.is_empty() { None } else { plan(&self.bay.model, &Budget::STEP, &Limits::default()).ok() }
+        if self.bay.model.complaint.is_empty() { None } else { plan(&self.bay.model, &Budget::PLAN, &Limits::default()).ok() }
     }
 
     /// How likely a cause is by all that was seen, 0..=1; 0 where it does not apply.
@@ -60,7 +51,7 @@ impl View {
     /// Why the first step comes first, in words.
     pub fn reasons(&self, book: &Book, plan: &Plan) -> Vec<String> {
         let mut out: Vec<String> = Vec::new();
-        let mut order: Vec<usize> = (0..self.beliefs.causes.len()).collect();
+        let mut order: Vec<usize> = (0..self.beliefs.causes.len()).filter(|c| !self.bay.model.cured.contains(c)).collect();
         order.sort_by(|a, b| self.beliefs.causes[*b].total_cmp(&self.beliefs.causes[*a]));
         let likely = order.iter().take(4).filter(|c| self.beliefs.causes[**c] >= 0.02);
         let likely: Vec<String> =

@@ -77,6 +77,81 @@ fn what_was_repaired_before_is_a_quarter_as_common() {
     );
 }
 
+const BARRED: &str = r#"
+book b "B"
+  stray 1 %
+hazard oil-lost "Oil pressure lost"
+  level stop
+  bars  running
+  do "Engine off."
+hazard running "Engine running"
+  level care
+  do "Hands clear."
+symptom knocks "Knocks"
+symptom oil-lamp "Oil lamp on"
+  hazard oil-lost
+sign idle-noise "Noise at idle" 
+sign dipstick "Dipstick"
+  states full, empty
+cause bearing "Bearing worn"
+  prior 3 %
+  shows knocks 90 %
+  shows oil-lamp 60 %
+  shows idle-noise 95 %
+cause oil-used "Oil used up"
+  prior 3 %
+  shows knocks 60 %
+  shows oil-lamp 90 %
+  shows dipstick empty 98 %
+check listen "Listen at idle"
+  takes 1 min
+  hazard running
+  reveals idle-noise
+check look "Look at the dipstick"
+  takes 5 min
+  reveals dipstick
+fix engine "Renew the bearing"
+  takes 600 min
+  cures bearing
+  proof idle-noise no
+fix fill "Fill up"
+  takes 10 min
+  hazard running
+  cures oil-used
+  proof dipstick full
+"#;
+
+/// A danger that is seen bars the checks that have what it bars as their caution; a repair stays, and so does everything where the danger is not seen.
+#[test]
+fn while_the_oil_lamp_is_on_nothing_is_looked_at_with_the_engine_running() {
+    let rules = scratch("barred").join("b.rules");
+    std::fs::write(&rules, BARRED).unwrap();
+    let at = rules.display().to_string();
+    let offered = |more: &[&str]| {
+        let planned = plan(&[&["--rules", &at, "--symptom", "knocks"], more].concat());
+        let next = planned["next"].as_array().unwrap().iter().map(|n| n["id"].as_str().unwrap_or("refer").to_string());
+        (next.collect::<Vec<_>>(), planned["hazards"].to_string())
+    };
+    let (free, _) = offered(&["--no-symptom", "oil-lamp"]);
+    assert!(free.contains(&"listen".to_string()), "{free:?}");
+    let (barred, hazards) = offered(&["--symptom", "oil-lamp"]);
+    assert!(!barred.contains(&"listen".to_string()) && barred.contains(&"look".to_string()) && barred.contains(&"fill".to_string()), "{barred:?}");
+    assert!(hazards.contains("no check is offered that goes with: Engine running"), "{hazards}");
+}
+
+/// What must come before a check need not be done again where the sheet has its result: the gauge on the rail waits for a look that was had.
+#[test]
+fn a_look_that_the_sheet_has_is_not_paid_again() {
+    let rules = scratch("answered").join("b.rules");
+    let text = BARRED.replace("check listen \"Listen at idle\"\n", "check listen \"Listen at idle\"\n  after look\n");
+    std::fs::write(&rules, text).unwrap();
+    let at = rules.display().to_string();
+    let first = |more: &[&str]| plan(&[&["--rules", &at, "--symptom", "knocks"], more].concat())["next"].clone();
+    let cost = |next: &Value| next.as_array().unwrap().iter().find(|n| n["id"] == "listen").map(|n| n["cost"].as_f64().unwrap());
+    assert_eq!(cost(&first(&[])), None, "it waits for the look");
+    assert_eq!(cost(&first(&["--sign", "dipstick=full"])), Some(1.0), "one minute at one a minute");
+}
+
 /// The order in which repairs come up on the likeliest way through a tree, each after what was found before.
 fn repairs_on_the_way(node: &Value, found: &mut Vec<String>) {
     if node["do"]["kind"] == "fix" {

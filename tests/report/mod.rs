@@ -45,6 +45,17 @@ fn a_proof_out_of_its_limit_is_not_called_proven() {
 }
 
 #[test]
+fn what_was_repaired_before_stands_in_the_file() {
+    let folder = scratch("report-repaired-before");
+    let text = std::fs::read_to_string(root().join("tests/report/open.toml")).unwrap();
+    assert!(text.contains("[complaint]\n"));
+    let text = text.replace("[complaint]\n", "[complaint]\nrepaired-before = [\"renew-fan-plug\"]\n");
+    std::fs::write(folder.join("job.toml"), text).unwrap();
+    let page = of(folder.join("job.toml").to_str().unwrap(), "file", "markdown").out;
+    assert!(page.contains("| Repaired before | Renew the plug of the fan |"), "{page}");
+}
+
+#[test]
 fn a_file_is_written_as_it_would_be_printed() {
     let folder = scratch("report-out");
     let file = folder.join("r.html");

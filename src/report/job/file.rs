@@ -144,12 +144,15 @@ fn intake(case: &Case) -> Vec<(String, String)> {
     let codes = sheet.scan.codes.iter().map(|c| format!("{}{}", c.code(), status(c.status())));
     let scan = [("every module read", sheet.scan.complete), ("memory cleared a short while before", sheet.scan.cleared)];
     let scan: Vec<&str> = scan.iter().filter(|(_, yes)| *yes).map(|(w, _)| *w).collect();
+    let fix = |name: &String| case.book.fixes.find(name).map_or(name.clone(), |id| case.book.fixes[id].title().to_string());
+    let repaired: Vec<String> = sheet.complaint.repaired_before.iter().map(fix).collect();
     let lines = [
         ("Vehicle", sheet.vehicle.note.clone()),
         ("Fitted", sheet.vehicle.fitted.join(", ")),
         ("Not fitted", sheet.vehicle.not_fitted.join(", ")),
         ("Customer's words", sheet.complaint.words.clone()),
         ("Done before", sheet.complaint.done_before.join("; ")),
+        ("Repaired before", repaired.join("; ")),
         ("Codes", codes.collect::<Vec<_>>().join(", ")),
         ("Scan", scan.join("; ")),
         ("Codes without a rule", case.evidence.unknown_codes.iter().map(|u| u.code.clone()).collect::<Vec<_>>().join(", ")),

@@ -55,12 +55,14 @@ fn taken_back(entries: &[Entry]) -> Vec<usize> {
 
 /// Answers to a list, `+a -b`, by their titles; any other as written.
 fn words(book: &Book, entry: &Entry) -> String {
-    if !matches!(entry.ask.as_str(), "dangers" | "vehicle") {
+    if !matches!(entry.ask.as_str(), "dangers" | "vehicle" | "repaired") {
         return entry.answer.clone();
     }
     let title = |name: &str| {
         let symptom = book.findings.find(name).map(|id| book.findings[id].title());
-        symptom.or_else(|| book.traits.find(name).map(|id| book.traits[id].title())).unwrap_or(name).to_string()
+        let fitted = || book.traits.find(name).map(|id| book.traits[id].title());
+        let fix = || book.fixes.find(name).map(|id| book.fixes[id].title());
+        symptom.or_else(fitted).or_else(fix).unwrap_or(name).to_string()
     };
     let with = |sign: char| entry.answer.split_whitespace().filter_map(|w| w.strip_prefix(sign)).map(title).collect::<Vec<_>>().join("; ");
     let said = [("yes", with('+')), ("no", with('-'))];
@@ -98,6 +100,7 @@ fn plain(topic: &str) -> Option<&'static str> {
         "dangers" => "Dangers asked for",
         "vehicle" => "The vehicle",
         "before" => "Done before",
+        "repaired" => "Repaired before",
         "codes" => "Codes stored",
         "scan" => "Every module read, nothing cleared",
         "refer" => "Handed to a specialist",

@@ -183,7 +183,7 @@ pub fn hazards(p: &Planned) -> Vec<HazardDocument> {
             id: hazard.name().into(),
             level: hazard.level.word().into(),
             title: hazard.title().into(),
-            does: hazard.does.clone(),
+            does: r.advice(p.book),
             raised_by: findings.chain(causes).collect(),
         }
     };

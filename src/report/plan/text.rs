@@ -69,7 +69,7 @@ impl Page<'_, '_> {
     fn hazard(&self, raised: &Raised) -> String {
         let hazard = &self.p.book.hazards[raised.hazard];
         let mut out = self.line("!! ", &format!("{}: {}", level(hazard.level).to_uppercase(), hazard.title()));
-        hazard.does.iter().for_each(|d| out.push_str(&self.line("   ", d)));
+        raised.advice(self.p.book).iter().for_each(|d| out.push_str(&self.line("   ", d)));
         if raised.findings.is_empty() {
             let causes: Vec<String> =
                 raised.causes.iter().map(|(c, q)| format!("{} ({})", self.p.book.causes[*c].title(), percent(*q))).collect();
