@@ -135,7 +135,10 @@ fn while_the_oil_lamp_is_on_nothing_is_looked_at_with_the_engine_running() {
     let (free, _) = offered(&["--no-symptom", "oil-lamp"]);
     assert!(free.contains(&"listen".to_string()), "{free:?}");
     let (barred, hazards) = offered(&["--symptom", "oil-lamp"]);
-    assert!(!barred.contains(&"listen".to_string()) && barred.contains(&"look".to_string()) && barred.contains(&"fill".to_string()), "{barred:?}");
+    assert!(
+        !barred.contains(&"listen".to_string()) && barred.contains(&"look".to_string()) && barred.contains(&"fill".to_string()),
+        "{barred:?}"
+    );
     assert!(hazards.contains("no check is offered that goes with: Engine running"), "{hazards}");
 }
 
