@@ -15,6 +15,8 @@ pub struct Coverage {
     pub checks: Vec<String>,
     /// Fixes that no plan of a case came to.
     pub fixes: Vec<String>,
+    /// Dangers that something raises and no case expects.
+    pub hazards: Vec<String>,
     /// Share of the causes that some case expects, 0..=1.
     pub causes_covered: f64,
 }
@@ -26,8 +28,13 @@ pub fn coverage(book: &Book, cases: &[Case], verdicts: &[Verdict]) -> Coverage {
     let wanted: HashSet<&str> = cases.iter().flat_map(|c| &c.expect.first_check).map(String::as_str).collect();
     let causes = missing(&book.causes, |n| expected.contains(n));
     let causes_covered = 1.0 - causes.len() as f64 / book.causes.len().max(1) as f64;
+    let raised = book.findings.iter().flat_map(|(_, f)| f.hazards.iter().map(|(h, _)| *h));
+    let raised = raised.chain(book.causes.iter().flat_map(|(_, c)| c.hazards.iter().copied()));
+    let raised: HashSet<&str> = raised.map(|h| book.hazards[h].name()).collect();
+    let shown: HashSet<&str> = cases.iter().flat_map(|c| &c.expect.hazards).map(String::as_str).collect();
+    let hazards = missing(&book.hazards, |n| shown.contains(n) || !raised.contains(n));
     let touched = |n: &str| acts.contains(n) || wanted.contains(n);
-    Coverage { causes, checks: missing(&book.checks, touched), fixes: missing(&book.fixes, touched), causes_covered }
+    Coverage { causes, checks: missing(&book.checks, touched), fixes: missing(&book.fixes, touched), hazards, causes_covered }
 }
 
 fn missing<T: Headed>(table: &Table<T>, touched: impl Fn(&str) -> bool) -> Vec<String> {

@@ -327,7 +327,7 @@ pub struct Test {
     /// Also write the verdicts as JUnit XML
     #[arg(long, value_name = "FILE")]
     pub junit: Option<PathBuf>,
-    /// Say which causes, checks and fixes no case touches
+    /// Say which causes, checks, fixes and dangers no case touches
     #[arg(long)]
     pub coverage: bool,
     /// Fail where fewer causes than this are touched by a case

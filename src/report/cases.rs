@@ -62,6 +62,8 @@ pub struct CoverageDocument {
     pub checks: Vec<String>,
     /// Fixes.
     pub fixes: Vec<String>,
+    /// Dangers that something raises and no case expects.
+    pub hazards: Vec<String>,
     /// Share of the causes that a case touches, 0..=1.
     pub causes_covered: f64,
 }
@@ -81,6 +83,7 @@ pub fn document(verdicts: &[Verdict], sources: &Sources, coverage: Option<&Cover
         causes: c.causes.clone(),
         checks: c.checks.clone(),
         fixes: c.fixes.clone(),
+        hazards: c.hazards.clone(),
         causes_covered: c.causes_covered,
     });
     TestDocument { schema: 1, passed, failed: verdicts.len() - passed, cases: verdicts.iter().map(case).collect(), untouched }
@@ -109,7 +112,7 @@ pub fn text(verdicts: &[Verdict], sources: &Sources, coverage: Option<&Coverage>
         }
     }
     if let Some(c) = coverage {
-        for (kind, names) in [("causes", &c.causes), ("checks", &c.checks), ("fixes", &c.fixes)] {
+        for (kind, names) in [("causes", &c.causes), ("checks", &c.checks), ("fixes", &c.fixes), ("hazards", &c.hazards)] {
             let named = if names.is_empty() { String::new() } else { format!(": {}", names.join(", ")) };
             out.push_str(&(wrap(&format!("{kind} that no case touches ({}){named}", names.len()), look.width, "", "  ") + "\n"));
         }
