@@ -11,8 +11,8 @@ mod speaks;
 mod words;
 
 pub use hazards::{Raised, raised};
-pub use model::{Act, Bay, Progress, Rates};
-pub use proving::{Unproven, unproven};
+pub use model::{Act, Bay, Later, Progress, Rates};
+pub use proving::{Unproven, readable, unproven};
 pub use questions::{Decides, Question, Why, questions};
 pub use repairs::{Repair, aftercare, aftercare_of, repairs};
 pub use speaks::{Speaks, speaks};

@@ -1,8 +1,8 @@
 //! Book, evidence and progress -> the planner's model, with the numbers to go back.
 
 use super::hazards::Raised;
-use crate::belief::{NetworkError, Seen};
-use crate::book::{Access, Aftercare, Book, Cause, Check, Fix, Hazard, Id, Level, Need};
+use crate::belief::NetworkError;
+use crate::book::{Access, Aftercare, Book, Cause, Check, Finding, Fix, Hazard, Id, Level, Need};
 use crate::car::Car;
 use crate::job::{Evidence, Observation};
 use crate::plan::{self, Action, ActionKind, Model};
@@ -36,17 +36,30 @@ pub struct Progress {
     pub skipped: Vec<Act>,
     /// Causes cured.
     pub cured: Vec<Id<Cause>>,
-    /// What was seen since, each with the causes that were cured then.
-    pub seen: Vec<(Observation, Vec<Id<Cause>>)>,
+    /// What was seen since, in order.
+    pub seen: Vec<Later>,
+    /// What a check was to show and could not be seen, once for each time it was tried. The check counts as done without result.
+    pub unseen: Vec<(Id<Check>, Id<Finding>)>,
+}
+
+/// Something seen after the intake.
+#[derive(Debug, Clone)]
+pub struct Later {
+    /// What was seen.
+    pub observation: Observation,
+    /// The causes that were cured then.
+    pub cured: Vec<Id<Cause>>,
+    /// Whether it was to prove a repair: a proof that was read, or what is left of the complaint.
+    pub proof: bool,
 }
 
 impl Progress {
     /// The evidence as it stands now: what was seen since takes the place of what was seen before.
     pub fn now(&self, evidence: &Evidence) -> Evidence {
         let mut now = evidence.clone();
-        for (observation, _) in &self.seen {
-            now.seen.retain(|o| o.finding != observation.finding);
-            now.seen.push(observation.clone());
+        for later in &self.seen {
+            now.seen.retain(|o| o.finding != later.observation.finding);
+            now.seen.push(later.observation.clone());
         }
         now
     }
@@ -68,17 +81,21 @@ impl Bay {
     pub fn new(book: &Book, evidence: &Evidence, progress: &Progress, rates: Rates) -> Result<Bay, NetworkError> {
         let mut car = Car::new(book, evidence)?;
         let cured: Vec<usize> = progress.cured.iter().filter_map(|c| car.cause(*c)).collect();
-        let later: Vec<Seen> =
-            progress.seen.iter().filter_map(|(o, c)| car.seen(o, c.iter().filter_map(|c| car.cause(*c)).collect())).collect();
-        car.seen.extend(later);
-        let mut acts = acts(book, &car, evidence);
+        for later in &progress.seen {
+            let cured = later.cured.iter().filter_map(|c| car.cause(*c)).collect();
+            let Some(seen) = car.seen(&later.observation, cured) else { continue };
+            // between two fixes the newest look counts, not both as if they were two
+            car.seen.retain(|s| s.finding != seen.finding || s.cured != seen.cured);
+            car.seen.push(seen);
+        }
+        let mut acts = acts(book, &car, evidence, progress);
         acts.retain(|a| !progress.skipped.contains(a));
         let position = |act: Act| acts.iter().position(|a| *a == act);
         let model = Model {
             network: car.network.clone(),
             seen: car.seen.clone(),
             complaint: evidence.complaint().into_iter().filter_map(|f| car.finding(f)).collect(),
-            actions: acts.iter().map(|act| action(book, &car, *act, &position)).collect(),
+            actions: acts.iter().map(|act| action(book, &car, *act, progress, &position)).collect(),
             access: book.access.iter().map(|(_, a)| access(a)).collect(),
             open: progress.open.iter().map(|a| a.index()).collect(),
             done: (0..acts.len()).filter(|a| progress.done.contains(&acts[*a]) || answered(book, &car, acts[*a])).collect(),
@@ -111,10 +128,11 @@ impl Bay {
     }
 }
 
-/// What may be done about this car: checks that reveal something that applies, fixes that cure something that does.
-fn acts(book: &Book, car: &Car, evidence: &Evidence) -> Vec<Act> {
+/// What may be done about this car: checks that reveal something that applies and could be seen, fixes that cure something that applies.
+fn acts(book: &Book, car: &Car, evidence: &Evidence, progress: &Progress) -> Vec<Act> {
     let keeps = |need: &Need| need.keeps(&evidence.traits);
-    let checks = book.checks.iter().filter(|(_, c)| keeps(&c.head.when) && c.reveals.iter().any(|f| car.finding(*f).is_some()));
+    let checks = book.checks.iter().filter(|(_, c)| keeps(&c.head.when));
+    let checks = checks.filter(|(id, _)| !reveals(book, car, progress, *id).is_empty());
     let fixes = book.fixes.iter().filter(|(_, f)| keeps(&f.head.when) && f.cures.iter().any(|c| car.cause(*c).is_some()));
     checks.map(|(id, _)| Act::Check(id)).chain(fixes.map(|(id, _)| Act::Fix(id))).collect()
 }
@@ -126,12 +144,18 @@ fn answered(book: &Book, car: &Car, act: Act) -> bool {
     reveals.all(|f| car.seen.iter().any(|s| s.finding == f))
 }
 
-fn action(book: &Book, car: &Car, act: Act, position: &impl Fn(Act) -> Option<usize>) -> Action {
+/// What a check shows of this car, without what it was tried for in vain.
+fn reveals(book: &Book, car: &Car, progress: &Progress, id: Id<Check>) -> Vec<usize> {
+    let tried = |f: &&Id<Finding>| !progress.unseen.contains(&(id, **f));
+    book.checks[id].reveals.iter().filter(tried).filter_map(|f| car.finding(*f)).collect()
+}
+
+fn action(book: &Book, car: &Car, act: Act, progress: &Progress, position: &impl Fn(Act) -> Option<usize>) -> Action {
     match act {
         Act::Check(id) => {
             let check = &book.checks[id];
             Action {
-                kind: ActionKind::Check { reveals: check.reveals.iter().filter_map(|f| car.finding(*f)).collect() },
+                kind: ActionKind::Check { reveals: reveals(book, car, progress, id) },
                 minutes: check.minutes,
                 money: check.spend,
                 access: check.access.iter().map(|a| a.index()).collect(),

@@ -5,7 +5,8 @@
 
 use super::model::{Act, Bay};
 use crate::belief::{Limits, Prepared};
-use crate::book::{Book, Cause, Check, FindingKind, Fix, Id};
+use crate::book::{Book, Cause, Check, Finding, FindingKind, Fix, Id};
+use crate::plan::ActionKind;
 
 /// A fix that the plan takes before it is proven.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,10 +33,11 @@ pub fn unproven(book: &Book, bay: &Bay, fix: Id<Fix>, limits: &Limits) -> Option
         return None;
     }
     let mut checks: Vec<(Id<Check>, f64, f64)> = Vec::new();
-    for act in &bay.acts {
-        let Act::Check(id) = act else { continue };
-        let share = book.checks[*id].reveals.iter().filter_map(|f| bay.car.finding(*f));
-        let told = share
+    for (act, action) in bay.acts.iter().zip(&bay.model.actions) {
+        let (Act::Check(id), ActionKind::Check { reveals }) = (act, &action.kind) else { continue };
+        let told = reveals
+            .iter()
+            .copied()
             .filter(|f| !bay.model.seen.iter().any(|s| s.finding == *f))
             .map(|f| told(&mut prepared, bay, f, cause, likely))
             .fold(0.0, f64::max);
@@ -49,6 +51,12 @@ pub fn unproven(book: &Book, bay: &Bay, fix: Id<Fix>, limits: &Limits) -> Option
     checks.sort_by(|a, b| b.2.total_cmp(&a.2));
     checks.truncate(4);
     Some(Unproven { likely, checks: checks.into_iter().map(|(id, told, _)| (id, told)).collect() })
+}
+
+/// Whether a finding can be read on a vehicle of these traits: it applies, and so does a check that reveals it, where the book has any.
+pub fn readable(book: &Book, traits: &[Option<bool>], finding: Id<Finding>) -> bool {
+    let mut ways = book.checks.iter().filter(|(_, c)| c.reveals.contains(&finding)).map(|(_, c)| c.head.when.keeps(traits)).peekable();
+    book.findings[finding].head.when.keeps(traits) && (ways.peek().is_none() || ways.any(|keeps| keeps))
 }
 
 /// Whether a reading or a sign was seen in a state that this cause pushes it to.

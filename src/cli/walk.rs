@@ -11,7 +11,7 @@ use crate::bay::Rates;
 use crate::book::Book;
 use crate::job::JobSheet;
 use crate::report::{self, walk as page};
-use crate::walk::{Ask, Free, Summary, next, summary, understand, without_place};
+use crate::walk::{Ask, Free, Said, Summary, next, summary, understand, without_place};
 use std::io::{BufRead, IsTerminal, stdin};
 use std::path::{Path, PathBuf};
 
@@ -94,7 +94,8 @@ impl Walk<'_> {
             }
             let now = summary(self.book, &self.sheet, self.rates);
             self.say_change(before.as_ref(), now.as_ref(), out)?;
-            before = now;
+            // while a repair is not judged there is nothing to compare with
+            before = now.filter(|s| !s.likely.is_empty()).or(before);
         }
     }
 
@@ -142,7 +143,7 @@ impl Walk<'_> {
                     self.attach(path, out)?
                 }
                 _ => match understand(self.book, ask, typed) {
-                    Ok(answer) => return self.take(ask, &answer, out).map(|()| true),
+                    Ok(said) => return self.take(ask, &said, out).map(|()| true),
                     Err(message) => say(&message, out)?,
                 },
             }
@@ -159,12 +160,12 @@ impl Walk<'_> {
         out.tell("Attached.")
     }
 
-    fn take(&mut self, ask: &Ask, answer: &str, out: &mut Out) -> Result<(), Failure> {
-        out.tell(page::echo(ask, answer, out.look).trim_end())?;
-        self.keep(&ask.id, answer)?;
-        if ask.id == "close" {
+    fn take(&mut self, ask: &Ask, said: &Said, out: &mut Out) -> Result<(), Failure> {
+        out.tell(page::echo(ask, said, out.look).trim_end())?;
+        self.keep(&said.ask, &said.answer)?;
+        if said.ask == "close" {
             let (put_right, cured) = summary(self.book, &self.sheet, self.rates).map_or((vec![], false), |s| (s.put_right, s.cured));
-            let reason = if answer == "closed" { "" } else { answer };
+            let reason = if said.answer == "closed" { "" } else { said.answer.as_str() };
             let closed = self.journal.close(put_right, cured, reason)?;
             self.sheet.closed = Some(closed);
         }

@@ -2,7 +2,7 @@
 
 use super::Look;
 use super::words::{percent, wrap};
-use crate::walk::{Ask, Free, Several, Summary};
+use crate::walk::{Ask, Free, Reply, Said, Several, Summary};
 
 /// The question with what to know and the answers that are valid now.
 pub fn text(ask: &Ask, look: Look) -> String {
@@ -45,11 +45,13 @@ pub fn why(ask: &Ask, look: Look) -> String {
 }
 
 /// The answer in words, as it was understood.
-pub fn echo(ask: &Ask, answer: &str, look: Look) -> String {
-    let words = match (&ask.free, ask.replies.iter().find(|r| r.answer == answer)) {
+pub fn echo(ask: &Ask, said: &Said, look: Look) -> String {
+    let same = |r: &&Reply| r.answer == said.answer && r.ask.as_ref().unwrap_or(&ask.id) == &said.ask;
+    let words = match (&ask.free, ask.replies.iter().find(same)) {
         (_, Some(reply)) => reply.words.clone(),
-        (Free::Several(list), None) => several(list, answer),
-        _ => answer.to_string(),
+        (Free::Several(list), None) => several(list, &said.answer),
+        (Free::Codes, None) => said.answer.split(' ').filter(|c| !c.starts_with('?')).collect::<Vec<_>>().join(" "),
+        _ => said.answer.clone(),
     };
     wrap(&words, look.width, "> ", "    ") + "\n"
 }
@@ -60,7 +62,8 @@ fn several(list: &Several, answer: &str) -> String {
         let named = answer.split_whitespace().filter_map(move |w| w.strip_prefix(sign));
         named.filter_map(|n| list.items.iter().find(|(name, _)| name == n)).map(|(_, words)| words.as_str()).collect::<Vec<_>>().join("; ")
     };
-    let (yes, no) = (with('+'), if list.rest_is_no { "all others".into() } else { with('-') });
+    let all = !answer.split_whitespace().any(|w| w.starts_with('-'));
+    let (yes, no) = (with('+'), if list.rest_is_no && !all { "all others".into() } else { with('-') });
     let no = if no.is_empty() { String::new() } else { format!("not: {no}") };
     [yes, no].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(". ")
 }

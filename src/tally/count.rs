@@ -100,7 +100,7 @@ fn read(book: &Book, sheet: &JobSheet, names: &[String]) -> Result<(Told, Standi
     let standing = Standing::new(book, sheet);
     let evidence = evidence(book, &standing.sheet)
         .map_err(|errors| errors.first().map_or_else(String::new, |e| format!("{}: {}", e.place, e.message)))?;
-    let later = standing.progress.seen.iter().filter(|(_, cured)| cured.is_empty()).map(|(o, _)| o);
+    let later = standing.progress.seen.iter().filter(|l| l.cured.is_empty()).map(|l| &l.observation);
     let seen = evidence.seen.iter().chain(later).map(|o| (o.finding.index(), o.likeliest_state())).collect();
     Ok((Told { traits: evidence.traits, causes, seen }, standing))
 }

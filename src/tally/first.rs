@@ -38,8 +38,8 @@ pub(super) fn first_check(book: &Book, standing: &Standing, causes: &[Id<Cause>]
         let shows = causes.iter().flat_map(|c| &book.causes[*c].shows).filter(|s| s.finding == finding);
         state > 0 && shows.into_iter().any(|s| s.push[state - 1] > 0.0)
     };
-    let found = standing.progress.seen.iter().filter(|(o, cured)| cured.is_empty() && first.reveals.contains(&o.finding));
-    Some((found.into_iter().any(|(o, _)| shown(o.finding, o.likeliest_state())), checks.len()))
+    let found = standing.progress.seen.iter().filter(|l| l.cured.is_empty() && first.reveals.contains(&l.observation.finding));
+    Some((found.into_iter().map(|l| &l.observation).any(|o| shown(o.finding, o.likeliest_state())), checks.len()))
 }
 
 impl FirstChecks {

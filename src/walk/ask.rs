@@ -28,6 +28,8 @@ pub struct Reply {
     pub words: String,
     /// What the journal keeps.
     pub answer: String,
+    /// Under which name the journal keeps it, where it answers another question than the one asked.
+    pub ask: Option<String>,
 }
 
 /// What may be typed beside the keys.
@@ -73,12 +75,24 @@ impl Ask {
 
     /// Adds an answer by one key.
     pub fn reply(mut self, key: &str, words: &str, answer: &str) -> Ask {
-        self.replies.push(Reply { key: key.into(), words: words.into(), answer: answer.into() });
+        self.replies.push(Reply { key: key.into(), words: words.into(), answer: answer.into(), ask: None });
+        self
+    }
+
+    /// Adds an answer by one key that answers another question.
+    pub fn reply_to(mut self, ask: String, key: &str, words: &str, answer: &str) -> Ask {
+        self.replies.push(Reply { key: key.into(), words: words.into(), answer: answer.into(), ask: Some(ask) });
         self
     }
 
     /// Yes, no, or not known.
     pub fn yes_no(self, unknown: &str) -> Ask {
-        self.reply("1", "yes", "yes").reply("2", "no", "no").reply("3", unknown, "unknown")
+        self.reply("1", "yes", "yes").reply("2", "no", "no").reply("x", unknown, "unknown")
+    }
+
+    /// Adds the answer that none of a list is so.
+    pub fn none_of(self, list: &Several, words: &str) -> Ask {
+        let none: Vec<String> = list.items.iter().map(|(name, _)| format!("-{name}")).collect();
+        self.reply("0", words, &none.join(" "))
     }
 }

@@ -5,9 +5,9 @@ use super::steps::Desk;
 use crate::book::{Aftercare, Finding, FindingKind, Fix, Headed, Id, Level};
 
 impl Desk<'_> {
-    /// Once the complaint is gone: aftercare in order, then close.
+    /// Once the complaint is gone, or nobody can try it now: aftercare in order, then close.
     pub(super) fn after_cure(&self) -> Option<Ask> {
-        if !self.standing.cured() && !self.standing.asked("refer") {
+        if !self.standing.cured() && !self.standing.untried() && !self.standing.asked("refer") {
             return None;
         }
         let fixes: Vec<Id<Fix>> = self.standing.fixes.iter().map(|f| f.fix).collect();
@@ -35,17 +35,20 @@ impl Desk<'_> {
 
     /// A job is closed when its proofs are inside their limits and no danger is open, or with a reason that stands in the sheet.
     fn close(&self) -> Ask {
-        let open = self.open_ends();
+        let missing = self.standing.missing_proofs(self.book, |c| self.view.weight(c));
+        let open = self.open_ends(&missing);
         let ask = Ask::new("close", if open.is_empty() { "Close the job?" } else { "The job can't simply be closed." });
         let ask = self.still_likely().into_iter().fold(ask, |ask, l| ask.line("may still be there, look before it goes", l));
-        let mut ask = open.iter().fold(ask, |ask, o| ask.line("open", o.clone()));
         if open.is_empty() {
             return ask.reply("1", "close it", "closed");
         }
-        ask.lines.push((
-            String::new(),
-            "Go back and put it right, or type why it is closed all the same: the reason stands in the report.".into(),
-        ));
+        let ask = open.into_iter().fold(ask, |ask, o| ask.line("open", o));
+        let ask = ask.line("", "Put it right, or type why it is closed all the same: the reason stands in the report.");
+        let untried = self.standing.untried().then(|| ("again".to_string(), "try now if the complaint is gone".to_string()));
+        let title = |f: &Id<Finding>| format!("read again: {}", self.book.findings[*f].title());
+        let proofs = missing.iter().map(|f| (format!("again:{}", self.book.findings[*f].name()), title(f)));
+        let ways = untried.into_iter().chain(proofs).enumerate();
+        let ask = ways.fold(ask, |ask, (i, (id, words))| ask.reply_to(id, &(i + 1).to_string(), &words, "now"));
         Ask { free: Free::Words, ..ask }
     }
 
@@ -56,15 +59,15 @@ impl Desk<'_> {
         open.map(|c| format!("{} ({:.0} %)", self.book.causes[bay.car.causes[c]].title(), weights[c] * 100.0)).collect()
     }
 
-    fn open_ends(&self) -> Vec<String> {
-        let proofs = self.standing.open_proofs().into_iter();
-        let proofs = proofs.map(|f| format!("the proof is not inside its limit: {}", self.book.findings[f].title()));
+    fn open_ends(&self, missing: &[Id<Finding>]) -> Vec<String> {
+        let untried = self.standing.untried().then(|| "nobody has tried yet if the complaint is gone".to_string());
+        let proofs = missing.iter().map(|f| format!("the proof is not inside its limit: {}", self.book.findings[*f].title()));
         let refused = self.book.aftercare.iter().filter(|(_, a)| self.answered(a.name(), "refused"));
         let refused = refused.map(|(_, a)| format!("still to do, the vehicle refused it: {}", a.title()));
         let stops = self.view.hazards.iter().filter(|r| self.book.hazards[r.hazard].level == Level::Stop);
         let stops = stops.filter(|r| r.findings.iter().any(|f| self.stands(*f)));
         let dangers = stops.map(|r| format!("danger: {}", self.book.hazards[r.hazard].title()));
-        proofs.chain(refused).chain(dangers).collect()
+        untried.into_iter().chain(proofs).chain(refused).chain(dangers).collect()
     }
 
     fn answered(&self, aftercare: &str, answer: &str) -> bool {

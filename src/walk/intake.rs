@@ -4,7 +4,7 @@ use super::ask::{Ask, Free, Several};
 use super::steps::Desk;
 use crate::bay::{Question, questions};
 use crate::book::{Finding, Fix, Headed, Id, Trait};
-use crate::job::{Heard, heard_repairs};
+use crate::job::{CodeEntry, Heard, heard_repairs};
 use std::collections::BTreeMap;
 
 /// A trait is worth a line where its causes together are at least this likely.
@@ -20,7 +20,7 @@ impl Desk<'_> {
         }
         let heard = self.view.evidence.heard.iter().filter(|h| !self.standing.asked(&self.symptom_id(h.symptom))).map(|h| self.heard(h));
         let first = [self.words(), self.settling(), self.dangers(), self.before()].into_iter().flatten();
-        let mut open: Vec<Ask> = first.chain(heard).chain(self.codes()).chain(self.repaired()).chain(self.vehicle()).collect();
+        let mut open: Vec<Ask> = first.chain(heard).chain(self.codes()).chain(self.vehicle()).chain(self.repaired()).collect();
         if open.is_empty() {
             return self.deciding_trait();
         }
@@ -43,7 +43,7 @@ impl Desk<'_> {
         Some(self.ask_trait(*id, "The answer decides which dangers are asked about."))
     }
 
-    fn trait_id(&self, id: Id<Trait>) -> String {
+    pub(super) fn trait_id(&self, id: Id<Trait>) -> String {
         format!("trait:{}", self.book.traits[id].name())
     }
 
@@ -63,9 +63,8 @@ impl Desk<'_> {
         }
         let words = |id: &Id<Finding>| (self.book.findings[*id].name().to_string(), self.book.findings[*id].title().to_string());
         let list = Several { items: open.iter().map(words).collect(), rest_is_no: true };
-        let none: Vec<String> = list.items.iter().map(|(name, _)| format!("-{name}")).collect();
         let ask = Ask::new("dangers", "Danger first: is any of these so, now or lately?")
-            .reply("0", "none of these: asked, and all answered no", &none.join(" "))
+            .none_of(&list, "none of these: asked, and all answered no")
             .reply("x", "could not be asked", "unknown");
         let why = "Each of these can hurt somebody, whatever the car came in for. Those not named count as answered no.";
         Some(Ask { free: Free::Several(list), why: vec![why.into()], ..ask })
@@ -80,13 +79,12 @@ impl Desk<'_> {
         }
         let words = |id: &Id<Trait>| (self.book.traits[*id].name().to_string(), self.book.traits[*id].title().to_string());
         let items: Vec<(String, String)> = self.traits_in_question().iter().map(words).collect();
-        let ask = Ask::new("vehicle", "Which of these has the vehicle? A minus before what it surely has not: 1 4 -2.").reply(
-            "x",
-            "not known",
-            "unknown",
-        );
+        let list = Several { items, rest_is_no: false };
+        let ask = Ask::new("vehicle", "Which of these has the vehicle? A minus before what it surely has not: 1 4 -2.")
+            .none_of(&list, "none of these: it surely has none")
+            .reply("x", "not known", "unknown");
         let why = "Only what fits this vehicle is looked for. What you leave out stays unknown, and is asked again where it decides.";
-        (!items.is_empty()).then(|| Ask { free: Free::Several(Several { items, rest_is_no: false }), why: vec![why.into()], ..ask })
+        (!list.items.is_empty()).then(|| Ask { free: Free::Several(list), why: vec![why.into()], ..ask })
     }
 
     /// Traits not known that causes depend on, those of the likeliest first.
@@ -109,8 +107,8 @@ impl Desk<'_> {
         }
         let ask = Ask::new("before", "What was done about it before, and by what kind of workshop?")
             .line("", "For example: chain workshop: codes cleared; friend: new air filter. Put a ; between them.")
-            .reply("1", "nothing", "none")
-            .reply("2", "not known", "unknown");
+            .reply("0", "nothing", "none")
+            .reply("x", "not known", "unknown");
         let why = "Parts renewed and codes cleared explain what is no longer there to see. It stands in the report.";
         Some(Ask { free: Free::Words, why: vec![why.into()], ..ask })
     }
@@ -124,15 +122,12 @@ impl Desk<'_> {
         let weight = |fix: &Id<Fix>| {
             self.book.fixes[*fix].cures.iter().filter_map(|c| self.view.bay.car.cause(*c)).map(|c| self.view.beliefs.causes[c])
         };
-        let matter = heard_repairs(self.book, &said.done_before.join(" ")).into_iter().filter(|f| weight(f).sum::<f64>() >= MATTERS);
+        let matter = heard_repairs(self.book, &self.view.evidence.traits, &said.done_before.join(" "))
+            .into_iter()
+            .filter(|f| weight(f).sum::<f64>() >= MATTERS);
         let words = |id: Id<Fix>| (self.book.fixes[id].name().to_string(), self.book.fixes[id].title().to_string());
         let list = Several { items: matter.take(ONE_DIGIT).map(words).collect(), rest_is_no: true };
-        let none: Vec<String> = list.items.iter().map(|(name, _)| format!("-{name}")).collect();
-        let ask = Ask::new("repaired", "Was one of these done then?").reply("0", "none of these", &none.join(" ")).reply(
-            "x",
-            "not known",
-            "unknown",
-        );
+        let ask = Ask::new("repaired", "Was one of these done then?").none_of(&list, "none of these").reply("x", "not known", "unknown");
         let why =
             "What a fix cures is less likely after it, though not ruled out: a new part can be the wrong one, faulty, or badly fitted.";
         (!list.items.is_empty()).then(|| Ask { free: Free::Several(list), why: vec![why.into()], ..ask })
@@ -151,10 +146,16 @@ impl Desk<'_> {
 
     fn codes(&self) -> Option<Ask> {
         let scan = &self.standing.sheet.scan;
+        if !self.standing.no_codes.is_empty() {
+            let ask = Ask::new("codes", format!("No trouble code: {}. Type only that again.", self.standing.no_codes.join(", ")))
+                .line("kept", scan.codes.iter().map(CodeEntry::code).collect::<Vec<_>>().join(" "))
+                .reply("0", "leave it out", "none");
+            return Some(Ask { free: Free::Codes, ..ask });
+        }
         if scan.codes.is_empty() && !scan.complete && !self.standing.asked("codes") {
             let ask = Ask::new("codes", "Which trouble codes are stored? Type them all.")
-                .reply("1", "none", "none")
-                .reply("2", "not read", "unknown");
+                .reply("0", "none", "none")
+                .reply("x", "not read", "unknown");
             return Some(Ask { free: Free::Codes, ..ask });
         }
         let known = self.standing.answers.get("codes").is_some_and(|a| a != "unknown");

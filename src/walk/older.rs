@@ -23,6 +23,8 @@ fn has_place(book: &Book, entry: &Entry) -> bool {
             entry.answer == "not-seen" || finding.gauge().is_some() || finding.state(&entry.answer).is_some()
         }),
         "trait" => book.traits.find(name).is_some(),
+        "settle" | "again" => book.findings.find(name).is_some(),
+        "gone" => book.fixes.find(name).is_some(),
         "do" => book.checks.find(name).is_some() || book.fixes.find(name).is_some(),
         "danger" => book.hazards.find(name).is_some(),
         "aftercare" => book.aftercare.find(name).is_some(),

@@ -1,19 +1,33 @@
 //! What a person typed -> the answer the journal keeps, or what is wrong with it.
 
-use super::ask::{Ask, Free, Several};
+use super::ask::{Ask, Free, Reply, Several};
 use crate::book::{Book, Dtc};
 use crate::job::parse_quantity;
 
+/// What the journal is to keep.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Said {
+    /// The question it answers.
+    pub ask: String,
+    /// The answer.
+    pub answer: String,
+}
+
 /// Understands an answer to a question. The error says what may be typed.
-pub fn understand(book: &Book, ask: &Ask, typed: &str) -> Result<String, String> {
+pub fn understand(book: &Book, ask: &Ask, typed: &str) -> Result<Said, String> {
     let typed = typed.trim();
-    if let Some(reply) = ask.replies.iter().find(|r| r.key.eq_ignore_ascii_case(typed) || r.words == typed || r.answer == typed) {
-        return Ok(reply.answer.clone());
+    let same = |r: &&Reply| r.key.eq_ignore_ascii_case(typed) || r.words == typed || (r.ask.is_none() && r.answer == typed);
+    if let Some(reply) = ask.replies.iter().find(same) {
+        return Ok(Said { ask: reply.ask.clone().unwrap_or_else(|| ask.id.clone()), answer: reply.answer.clone() });
     }
+    free(book, ask, typed).map(|answer| Said { ask: ask.id.clone(), answer })
+}
+
+fn free(book: &Book, ask: &Ask, typed: &str) -> Result<String, String> {
     match &ask.free {
         Free::Word(word) if typed.eq_ignore_ascii_case(word) => Ok(word.clone()),
-        Free::Words if !typed.is_empty() => Ok(typed.to_string()),
-        Free::Codes if !typed.is_empty() => codes(typed),
+        Free::Words if has_words(typed) => Ok(typed.to_string()),
+        Free::Codes if !typed.is_empty() => codes(typed).map_err(|e| format!("{e}: {}", valid(ask))),
         Free::Several(list) if !typed.is_empty() => {
             several(list, typed).ok_or_else(|| format!("`{typed}` is no answer here: {}", valid(ask)))
         }
@@ -22,11 +36,20 @@ pub fn understand(book: &Book, ask: &Ask, typed: &str) -> Result<String, String>
     }
 }
 
+/// Whether somebody wrote words: a digit by itself is a slip of the finger.
+fn has_words(typed: &str) -> bool {
+    typed.split(|c: char| !c.is_alphabetic()).any(|word| word.chars().nth(1).is_some())
+}
+
+/// The codes that are some; with a `?` before each word that is none, so that only that is asked again.
 fn codes(typed: &str) -> Result<String, String> {
-    let words = typed.split([' ', ',', ';']).filter(|w| !w.is_empty());
-    let codes: Result<Vec<String>, String> =
-        words.map(|w| Dtc::parse(w).map(|c| c.to_string()).map_err(|e| format!("`{w}`: {e}"))).collect();
-    codes.map(|c| c.join(" "))
+    let words: Vec<&str> = typed.split([' ', ',', ';']).filter(|w| !w.is_empty()).collect();
+    let read = |w: &&str| Dtc::parse(w).map(|c| c.to_string()).map_err(|e| format!("`{w}`: {e}"));
+    let codes: Vec<Result<String, String>> = words.iter().map(read).collect();
+    if codes.iter().all(Result::is_err) {
+        return Err(codes.into_iter().filter_map(Result::err).collect::<Vec<_>>().join("; "));
+    }
+    Ok(codes.into_iter().zip(words).map(|(c, w)| c.unwrap_or_else(|_| format!("?{w}"))).collect::<Vec<_>>().join(" "))
 }
 
 /// Each item with its sign: `+` it is so, `-` it is not. All that the answer says is in it, so that a later book can't read more into it.
@@ -55,7 +78,7 @@ fn valid(ask: &Ask) -> String {
     match &ask.free {
         Free::No => {}
         Free::Quantity(unit) => parts.push(format!("a number in {unit}")),
-        Free::Words => parts.push("any words".into()),
+        Free::Words => parts.push("your own words".into()),
         Free::Codes => parts.push("codes such as P0299 P0401".into()),
         Free::Word(word) => parts.push(format!("the word `{word}`")),
         Free::Several(list) => parts.push(format!("numbers from 1 to {}", list.items.len())),

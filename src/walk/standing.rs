@@ -1,8 +1,9 @@
 //! A sheet with its journal -> where the job stands.
 
-use crate::bay::{Act, Progress};
-use crate::book::{Access, Accuracy, Book, Cause, Check, Finding, Fix, Hazard, Headed, Id};
-use crate::job::{CodeEntry, Entry, JobSheet, Observation, Shown, band_weights, effective, parse_quantity};
+use super::proofs::{FixDone, observe};
+use crate::bay::{Act, Later, Progress};
+use crate::book::{Access, Book, Cause, Check, Finding, Hazard, Headed, Id};
+use crate::job::{CodeEntry, Entry, JobSheet, effective, settle};
 use std::collections::HashMap;
 
 /// Where the job stands.
@@ -20,39 +21,10 @@ pub struct Standing {
     pub fixes: Vec<FixDone>,
     /// Dangers that were said to be dealt with.
     pub safe: Vec<Id<Hazard>>,
+    /// What was typed among the codes and is none.
+    pub no_codes: Vec<String>,
     /// The last answer to each question.
     pub answers: HashMap<String, String>,
-}
-
-/// A fix that was done.
-#[derive(Debug, Clone)]
-pub struct FixDone {
-    /// The fix.
-    pub fix: Id<Fix>,
-    /// Its proofs.
-    pub proofs: Vec<Proof>,
-    /// Whether the complaint is gone; none while not asked.
-    pub gone: Option<bool>,
-}
-
-/// One proof of a fix.
-#[derive(Debug, Clone)]
-pub struct Proof {
-    /// What is read.
-    pub finding: Id<Finding>,
-    /// The state it must be in.
-    pub wanted: usize,
-    /// The state it was in and how it was read; none while not read.
-    pub seen: Option<(usize, String)>,
-    /// Whether it has stopped moving; only a number can move.
-    pub settled: bool,
-}
-
-impl Proof {
-    /// Whether it was read and is as it must be.
-    pub fn holds(&self) -> bool {
-        self.seen.as_ref().is_some_and(|(state, _)| *state == self.wanted)
-    }
 }
 
 impl Standing {
@@ -66,6 +38,7 @@ impl Standing {
             chosen: None,
             fixes: vec![],
             safe: vec![],
+            no_codes: vec![],
             answers: HashMap::new(),
         };
         for entry in effective(&sheet.journal) {
@@ -79,19 +52,14 @@ impl Standing {
         self.answers.contains_key(id)
     }
 
+    /// Whether a repair was done of which nobody could try if the complaint is gone.
+    pub fn untried(&self) -> bool {
+        self.fixes.last().is_some_and(|f| f.asked && f.gone.is_none())
+    }
+
     /// Whether the complaint is gone.
     pub fn cured(&self) -> bool {
         self.fixes.last().is_some_and(|f| f.gone == Some(true))
-    }
-
-    /// Findings whose last proof was not read or is out of its limit.
-    pub fn open_proofs(&self) -> Vec<Id<Finding>> {
-        let all: Vec<&Proof> = self.fixes.iter().flat_map(|f| &f.proofs).collect();
-        let held = |p: &&Proof| all.iter().rfind(|q| q.finding == p.finding).is_some_and(|q| q.holds());
-        let mut out: Vec<Id<Finding>> = all.iter().filter(|p| !held(p)).map(|p| p.finding).collect();
-        out.sort();
-        out.dedup();
-        out
     }
 
     /// The causes that the fixes put right, by how likely each was (0..=1). A fix may cure several that look alike: of those it was the likely ones.
@@ -126,18 +94,25 @@ impl Standing {
                 let parts = answer.split(';').map(str::trim).filter(|p| !p.is_empty() && *p != "none");
                 self.sheet.complaint.done_before.extend(parts.map(String::from));
             }
-            "codes" if answer != "unknown" => {
-                self.sheet.scan.codes.extend(answer.split_whitespace().filter(|c| *c != "none").map(|c| CodeEntry::Plain(c.into())))
-            }
+            "codes" => self.codes(answer),
             "scan" => self.sheet.scan.complete = answer == "yes",
             "danger" => self.safe.extend(book.hazards.find(name)),
             "do" | "prove" => self.step(book, name, answer),
             "find" => self.found(book, name, answer),
             "proof" => self.proof(book, name, answer),
             "settle" => self.settle(book, name, answer),
-            "gone" => self.gone(book, answer == "yes"),
+            "again" => self.again(book, name),
+            "gone" => self.gone(book, answer),
             _ => {}
         }
+    }
+
+    /// Codes, `none`, or `unknown`; with a `?` before what was typed and is no code.
+    fn codes(&mut self, answer: &str) {
+        let words = answer.split_whitespace().filter(|w| !matches!(*w, "none" | "unknown"));
+        let (bad, good): (Vec<&str>, Vec<&str>) = words.partition(|w| w.starts_with('?'));
+        self.sheet.scan.codes.extend(good.into_iter().map(|c| CodeEntry::Plain(c.into())));
+        self.no_codes = bad.into_iter().map(|w| w[1..].into()).collect();
     }
 
     /// What the book no longer knows is passed over.
@@ -157,6 +132,41 @@ impl Standing {
             "no" => self.sheet.vehicle.not_fitted.push(name.into()),
             _ => {}
         }
+        self.leave_out(book);
+    }
+
+    /// What is known of the vehicle by now, trait by trait.
+    fn traits(&self, book: &Book) -> Vec<Option<bool>> {
+        let said = &self.sheet.vehicle;
+        settle(book, &said.fitted, &said.not_fitted).unwrap_or_else(|_| vec![None; book.traits.len()])
+    }
+
+    /// What does not apply to the vehicle is not to be looked for in the step under way.
+    fn leave_out(&mut self, book: &Book) {
+        let traits = self.traits(book);
+        match &mut self.current {
+            Some((Act::Check(_), left)) => left.retain(|f| book.findings[*f].head.when.keeps(&traits)),
+            Some((Act::Fix(_), _)) => self.fixes.last_mut().into_iter().for_each(|f| f.leave_out(book, &traits)),
+            None => {}
+        }
+        self.finish();
+    }
+
+    /// A check with nothing left to look at is done.
+    fn finish(&mut self) {
+        if let Some((act, _)) = self.current.take_if(|(act, left)| matches!(act, Act::Check(_)) && left.is_empty()) {
+            self.progress.done.push(act);
+        }
+    }
+
+    /// Whether a finding is known already: since the last fix, or by the sheet before any.
+    fn known(&self, book: &Book, id: Id<Finding>) -> bool {
+        let name = book.findings[id].name();
+        let (sheet, complaint) = (&self.sheet, &self.sheet.complaint);
+        let said = complaint.yes.iter().chain(&complaint.no).any(|n| n == name);
+        let at_intake = said || sheet.readings.contains_key(name) || sheet.signs.contains_key(name);
+        let since = self.progress.seen.iter().any(|l| l.observation.finding == id && l.cured == self.progress.cured);
+        since || (at_intake && self.progress.cured.is_empty())
     }
 
     /// Several answers at once: `+fuel-smell -oil-lamp-on`.
@@ -201,16 +211,15 @@ impl Standing {
         access.iter().for_each(|a| open(book, *a, &mut self.progress.open));
         match act {
             Act::Check(id) => {
-                let left = book.checks[id].reveals.clone();
+                let left = book.checks[id].reveals.iter().copied().filter(|f| !self.known(book, *f)).collect();
                 self.current = Some((act, left));
             }
             Act::Fix(id) => {
-                let proofs =
-                    book.fixes[id].proofs.iter().map(|(f, s)| Proof { finding: *f, wanted: *s, seen: None, settled: false }).collect();
-                self.fixes.push(FixDone { fix: id, proofs, gone: None });
+                self.fixes.push(FixDone::new(book, id, &self.traits(book)));
                 self.current = Some((act, vec![]));
             }
         }
+        self.leave_out(book);
     }
 
     fn found(&mut self, book: &Book, name: &str, answer: &str) {
@@ -220,76 +229,16 @@ impl Standing {
             self.begin(book, Act::Check(check));
             self.chosen = None;
         }
-        if let Some(observation) = observe(book, id, answer) {
-            self.progress.seen.push((observation, self.progress.cured.clone()));
+        match (observe(book, id, answer), &self.current) {
+            (Some(observation), _) => self.progress.seen.push(Later { observation, cured: self.progress.cured.clone(), proof: false }),
+            (None, Some((Act::Check(check), _))) => self.progress.unseen.push((*check, id)),
+            (None, _) => {}
         }
-        if let Some((act, left)) = &mut self.current {
+        if let Some((_, left)) = &mut self.current {
             left.retain(|f| *f != id);
-            if left.is_empty() {
-                self.progress.done.push(*act);
-                self.current = None;
-            }
         }
+        self.finish();
     }
-
-    fn proof(&mut self, book: &Book, name: &str, answer: &str) {
-        let Some(id) = book.findings.find(name) else { return };
-        let seen = observe(book, id, answer);
-        let moves = seen.as_ref().is_some_and(|o| matches!(o.shown, Shown::Value(_)));
-        let seen = seen.map(|o| (o.likeliest_state(), answer.to_string()));
-        let Some(fix) = self.fixes.last_mut() else { return };
-        if let Some(proof) = fix.proofs.iter_mut().find(|p| p.finding == id) {
-            // a proof that can't be read proves nothing: it counts as any state but the one wanted
-            proof.seen = Some(seen.unwrap_or((usize::from(proof.wanted == 0), answer.to_string())));
-            proof.settled = !moves;
-        }
-    }
-
-    /// A proof was read again: it has settled where it is the same number, as near as it can be read.
-    fn settle(&mut self, book: &Book, name: &str, answer: &str) {
-        let (Some(id), Some(fix)) = (book.findings.find(name), self.fixes.last_mut()) else { return };
-        let Some(proof) = fix.proofs.iter_mut().find(|p| p.finding == id) else { return };
-        let value = |text: &str| match observe(book, id, text).map(|o| o.shown) {
-            Some(Shown::Value(value)) => Some(value),
-            _ => None,
-        };
-        let before = proof.seen.as_ref().and_then(|(_, text)| value(text));
-        proof.settled =
-            answer == "settled" || value(answer).zip(before).is_some_and(|(now, then)| (now - then).abs() <= slack(book, id, then));
-        if let Some(seen) = observe(book, id, answer) {
-            proof.seen = Some((seen.likeliest_state(), answer.to_string()));
-        }
-    }
-
-    fn gone(&mut self, book: &Book, gone: bool) {
-        let Some(fix) = self.fixes.last_mut() else { return };
-        fix.gone = Some(gone);
-        let id = fix.fix;
-        self.progress.done.push(Act::Fix(id));
-        self.progress.cured.extend(book.fixes[id].cures.iter().filter(|c| !self.progress.cured.contains(c)).copied().collect::<Vec<_>>());
-        self.current = None;
-    }
-}
-
-/// How far two readings may be apart and still be the same: what the instrument is good for, or one in fifty.
-fn slack(book: &Book, id: Id<Finding>, value: f64) -> f64 {
-    match book.findings[id].gauge().and_then(|g| g.accuracy) {
-        Some(Accuracy::Absolute(width)) => width,
-        Some(Accuracy::Relative(part)) => part * value.abs(),
-        None => value.abs() / 50.0,
-    }
-}
-
-/// An answer about a finding as an observation; none where it was not seen.
-pub fn observe(book: &Book, id: Id<Finding>, answer: &str) -> Option<Observation> {
-    let finding = &book.findings[id];
-    if let Some(state) = finding.state(answer) {
-        let weights = (0..finding.states.len()).map(|k| f64::from(u8::from(k == state))).collect();
-        return Some(Observation { finding: id, weights, shown: Shown::State(state) });
-    }
-    let gauge = finding.gauge()?;
-    let value = parse_quantity(answer, gauge, finding.name()).ok()?;
-    Some(Observation { finding: id, weights: band_weights(finding, gauge, value), shown: Shown::Value(value) })
 }
 
 /// Opens an access step with what it needs, and closes what it undoes.

@@ -1,13 +1,13 @@
 //! Where the job stands -> the next question.
 
 use super::ask::{Ask, Free};
-use super::standing::{Proof, Standing};
+use super::standing::Standing;
 use super::summary::{View, view};
-use crate::bay::{Act, Rates, unproven};
+use crate::bay::{Act, Bay, Progress, Rates, unproven};
 use crate::belief::Limits;
-use crate::book::{Access, Book, Check, Finding, Fix, Hazard, Headed, Id, Level, Tool};
+use crate::book::{Access, Book, Check, Finding, Fix, Hazard, Headed, Id, Level, Need, Tool, Trait};
 use crate::job::{JobSheet, effective};
-use crate::plan::{Plan, Step};
+use crate::plan::{Budget, Plan, Step, plan};
 
 /// The next question; none where the job is closed. The error says what is wrong with the sheet.
 pub fn next(book: &Book, sheet: &JobSheet, rates: Rates) -> Result<Option<Ask>, String> {
@@ -17,16 +17,9 @@ pub fn next(book: &Book, sheet: &JobSheet, rates: Rates) -> Result<Option<Ask>, 
     let standing = Standing::new(book, sheet);
     match view(book, &standing, rates) {
         Ok(view) => Ok(Some(Desk { book, standing: &standing, view: &view, rates }.ask())),
-        Err(why) => stuck(sheet, why),
-    }
-}
-
-/// Where nothing can be worked out from what was answered, the only way on is back.
-fn stuck(sheet: &JobSheet, why: String) -> Result<Option<Ask>, String> {
-    if effective(&sheet.journal).is_empty() {
-        Err(why)
-    } else {
-        Ok(Some(Ask::new("stuck", "This does not fit together. Go back with b.").line("", why)))
+        Err(why) if effective(&sheet.journal).is_empty() => Err(why),
+        // where nothing can be worked out from what was answered, the only way on is back
+        Err(why) => Ok(Some(Ask::new("stuck", "This does not fit together. Go back with b.").line("", why))),
     }
 }
 
@@ -64,83 +57,98 @@ impl Desk<'_> {
     fn current(&self) -> Option<Ask> {
         match self.standing.current.as_ref()? {
             (Act::Check(_), left) => {
-                let ask = left.iter().find(|f| self.view.applies(**f)).or(left.first()).map(|f| self.finding("find", *f, "not seen"))?;
+                let id = *left.first()?;
+                let unseen = if self.book.findings[id].gauge().is_some() { "could not be read" } else { "could not be seen" };
+                let ask = self.finding("find", id, unseen);
                 Some(if left.len() > 1 { Ask { progress: format!("{} to look at in this check", left.len()), ..ask } } else { ask })
             }
-            (Act::Fix(fix), _) => {
-                let done = self.standing.fixes.last()?;
-                match done.proofs.iter().find(|p| p.seen.is_none() || !p.settled) {
-                    Some(proof) if proof.seen.is_some() => Some(self.settle(proof)),
-                    Some(proof) => {
-                        let wanted = crate::bay::proof_words(self.book, proof.finding, proof.wanted);
-                        let ask = self.finding("proof", proof.finding, "can't be read here");
-                        Some(Ask { title: format!("Proof: {wanted}"), ..ask })
-                    }
-                    None => Some(self.gone(*fix)),
-                }
-            }
+            (Act::Fix(_), _) => self.proving(),
         }
     }
 
-    /// A number counts once it no longer moves: a warm-up or a slow sensor would prove a repair that proves nothing.
-    fn settle(&self, proof: &Proof) -> Ask {
-        let finding = &self.book.findings[proof.finding];
-        let last = proof.seen.as_ref().map_or("", |(_, text)| text.as_str());
-        let inside = if proof.holds() { "inside its limit" } else { "out of its limit" };
-        let ask = Ask::new(format!("settle:{}", finding.name()), format!("Does it stand still at {last}?"))
-            .line("", format!("{last} is {inside}. It counts once it no longer moves: wait, then read it again."))
-            .reply("1", "yes, it stands still", "settled");
-        Ask { free: finding.gauge().map_or(Free::No, |g| Free::Quantity(g.unit.text.clone())), ..ask }
-    }
-
-    fn finding(&self, topic: &str, id: Id<Finding>, unseen: &str) -> Ask {
+    /// Asks for a finding: a number, or one of its states.
+    pub(super) fn finding(&self, topic: &str, id: Id<Finding>, unseen: &str) -> Ask {
         let finding = &self.book.findings[id];
-        let title = finding.question().unwrap_or(finding.title());
-        let mut ask = Ask::new(format!("{topic}:{}", finding.name()), title);
-        for (i, state) in finding.states.iter().enumerate() {
-            let band = finding.gauge().map_or(String::new(), |_| format!(": {}", crate::bay::band_words(self.book, id, i)));
-            ask = ask.reply(&(i + 1).to_string(), &format!("{state}{band}"), state);
-        }
-        ask = ask.reply("0", unseen, "not-seen");
-        if let Some(gauge) = finding.gauge() {
-            ask.free = Free::Quantity(gauge.unit.text.clone());
-            // digits are numbers here, so the states have letters
-            for (i, reply) in ask.replies.iter_mut().enumerate() {
-                reply.key = if reply.answer == "not-seen" { "x".into() } else { format!("band {}", i + 1) };
+        let ask = Ask::new(format!("{topic}:{}", finding.name()), finding.question().unwrap_or(finding.title()));
+        let ask = match (finding.gauge(), finding.states.as_slice()) {
+            (Some(gauge), _) => Ask { free: Free::Quantity(gauge.unit.text.clone()), ..ask },
+            // states without names of their own answer a question of yes or no
+            (None, [no, yes]) if matches!((no.as_str(), yes.as_str()), ("absent", "present") | ("no", "yes")) => {
+                ask.reply("1", "yes", yes).reply("2", "no", no)
             }
-            ask.replies.retain(|r| r.answer == "not-seen");
-        }
-        ask
-    }
-
-    fn gone(&self, fix: Id<Fix>) -> Ask {
-        let complaint = self.view.evidence.complaint();
-        let what: Vec<&str> = complaint.iter().map(|f| self.book.findings[*f].title()).collect();
-        let ask = Ask::new(format!("gone:{}", self.book.fixes[fix].name()), "Is the complaint gone, all of it?");
-        ask.line("the complaint was", what.join("; ")).reply("1", "yes, gone", "yes").reply("2", "no, still there", "no")
+            (None, states) => states.iter().enumerate().fold(ask, |ask, (i, s)| ask.reply(&(i + 1).to_string(), s, s)),
+        };
+        self.with_other_vehicle(ask.reply("x", unseen, "not-seen"), self.deciding(&[&finding.head.when], |keeps| keeps(&finding.head.when)))
     }
 
     fn step(&self) -> Ask {
-        let Some(plan) = self.view.plan() else {
-            return Ask {
-                free: Free::Words,
-                ..Ask::new("close", "Nothing abnormal is known, so there is nothing to plan. Type why the job is closed, or go back.")
-            };
-        };
-        let ask = match (self.standing.chosen, plan.tree.first().step) {
+        if self.view.bay.model.complaint.is_empty() {
+            let title = "Nothing abnormal is known, so there is nothing to plan. Type why the job is closed, or go back.";
+            return Ask { free: Free::Words, ..Ask::new("close", title) };
+        }
+        let plan = self.view.plan();
+        let act = |a: usize| self.view.bay.acts[a];
+        let ask = match (self.standing.chosen, plan.as_ref().map(|p| p.tree.first().step)) {
             (Some(id), _) => self.check(id),
-            (None, Step::Check(a) | Step::Fix(a)) => match self.view.bay.acts[a] {
+            (None, Some(Step::Check(a) | Step::Fix(a))) => match act(a) {
                 Act::Check(id) => self.check(id),
                 Act::Fix(id) => self.fix(id),
             },
-            (None, Step::Refer | Step::Done) => return self.refer(&plan),
+            (None, Some(Step::Refer | Step::Done) | None) => self.last_look().unwrap_or_else(|| self.refer()),
         };
-        Ask { progress: steps_left(&plan), why: self.view.reasons(self.book, &plan), ..ask }
+        let (progress, why) = plan.map(|p| (steps_left(&p), self.view.reasons(self.book, &p))).unwrap_or_default();
+        let progress = if ask.id == "refer" { String::new() } else { progress };
+        Ask { progress, why, ..ask }
     }
 
-    fn refer(&self, plan: &Plan) -> Ask {
+    /// A check that was tried once and showed nothing, where nothing else is left.
+    fn last_look(&self) -> Option<Ask> {
+        let tried = &self.standing.progress.unseen;
+        let twice = |pair: &_| tried.iter().filter(|p| *p == pair).count() > 1;
+        let unseen: Vec<_> = tried.iter().filter(|p| twice(p)).copied().collect();
+        if unseen.len() == tried.len() {
+            return None;
+        }
+        let progress = Progress { unseen, ..self.standing.progress.clone() };
+        let mut bay = Bay::new(self.book, &self.view.evidence, &progress, self.rates).ok()?;
+        bay.bar(self.book, &self.view.hazards);
+        let Step::Check(act) = plan(&bay.model, &Budget::PLAN, &Limits::default()).ok()?.tree.first().step else { return None };
+        let Act::Check(id) = bay.acts[act] else { return None };
+        let again = tried.iter().any(|(check, _)| *check == id);
+        again.then(|| self.check(id).line("once more", "it could not be seen before, and nothing else is left that pays"))
+    }
+
+    fn refer(&self) -> Ask {
         let ask = Ask::new("refer", "Nothing that is left here pays: hand the car to a specialist, with all that was found.");
-        Ask { why: self.view.reasons(self.book, plan), ..ask.reply("1", "referred", "referred") }
+        let skipped = self.standing.progress.skipped.iter();
+        let checks = skipped.filter_map(|act| if let Act::Check(id) = act { Some(&self.book.checks[*id]) } else { None }).take(7);
+        checks.enumerate().fold(ask.reply("1", "referred", "referred"), |ask, (i, check)| {
+            let words = format!("left out before, take it up after all: {}", check.title());
+            ask.reply_to(format!("do:{}", check.name()), &(i + 2).to_string(), &words, check.name())
+        })
+    }
+
+    /// Traits not known yet, each with the answer by which something falls away. `needs` are all conditions that it hangs on, `stays` tells by them whether it stays.
+    fn deciding(&self, needs: &[&Need], stays: impl Fn(&dyn Fn(&Need) -> bool) -> bool) -> Vec<(Id<Trait>, bool)> {
+        let known = &self.view.evidence.traits;
+        let mut open: Vec<Id<Trait>> = needs.iter().flat_map(|n| n.traits()).filter(|t| known[t.index()].is_none()).collect();
+        open.sort();
+        open.dedup();
+        let falls = |(id, fitted): &(Id<Trait>, bool)| {
+            let mut supposed = known.clone();
+            supposed[id.index()] = Some(*fitted);
+            !stays(&|need: &Need| need.keeps(&supposed))
+        };
+        open.into_iter().flat_map(|id| [(id, false), (id, true)]).filter(falls).collect()
+    }
+
+    /// Adds an answer for each trait by which this vehicle may be another one: it is learnt, and the plan is made without all that falls away.
+    fn with_other_vehicle(&self, ask: Ask, traits: Vec<(Id<Trait>, bool)>) -> Ask {
+        traits.into_iter().enumerate().fold(ask, |ask, (i, (id, fitted))| {
+            let key = if i == 0 { "f".to_string() } else { format!("f{}", i + 1) };
+            let (lead, answer) = if fitted { ("not on this vehicle, it has", "yes") } else { ("not fitted on this vehicle", "no") };
+            ask.reply_to(self.trait_id(id), &key, &format!("{lead}: {}", self.book.traits[id].title()), answer)
+        })
     }
 
     fn check(&self, id: Id<Check>) -> Ask {
@@ -149,7 +157,10 @@ impl Desk<'_> {
         let ask = self.with_effort(ask, check.minutes, &check.access, &check.tools);
         let ask = check.does.iter().fold(ask, |ask, d| ask.line("", d.clone()));
         let ask = self.with_cautions(ask, &check.hazards);
-        ask.reply("1", "done, ask me what I saw", "done").reply("s", "skip: no tool, or can't reach", "skip")
+        let ask = ask.reply("1", "done, ask me what I saw", "done").reply("s", "skip: no tool, or can't reach", "skip");
+        let shows: Vec<&Need> = check.reveals.iter().map(|f| &self.book.findings[*f].head.when).collect();
+        let needs: Vec<&Need> = shows.iter().copied().chain([&check.head.when]).collect();
+        self.with_other_vehicle(ask, self.deciding(&needs, |keeps| keeps(&check.head.when) && shows.iter().any(|n| keeps(n))))
     }
 
     fn fix(&self, id: Id<Fix>) -> Ask {
@@ -165,7 +176,10 @@ impl Desk<'_> {
                 ask = ask.reply(&(i + 2).to_string(), &format!("prove it first: {}", check.title()), check.name());
             }
         }
-        ask.reply("s", "skip: not here, not now", "skip")
+        let ask = ask.reply("s", "skip: not here, not now", "skip");
+        let cures: Vec<&Need> = fix.cures.iter().map(|c| &self.book.causes[*c].head.when).collect();
+        let needs: Vec<&Need> = cures.iter().copied().chain([&fix.head.when]).collect();
+        self.with_other_vehicle(ask, self.deciding(&needs, |keeps| keeps(&fix.head.when) && cures.iter().any(|n| keeps(n))))
     }
 
     fn with_cautions(&self, ask: Ask, hazards: &[Id<Hazard>]) -> Ask {

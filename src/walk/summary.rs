@@ -79,8 +79,8 @@ impl View {
 /// What a person wants to know after each answer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Summary {
-    /// The causes that are not put right yet with their probability, the likeliest first; empty where nothing abnormal is known, or the
-    /// complaint is gone.
+    /// The causes that are not put right yet with their probability, the likeliest first; empty where nothing abnormal is known, while a
+    /// repair is not judged yet, and once the complaint is gone.
     pub likely: Vec<(String, f64)>,
     /// Causes that the repairs have put right, by name: those that were likely there.
     pub put_right: Vec<String>,
@@ -95,7 +95,7 @@ pub fn summary(book: &Book, sheet: &JobSheet, rates: Rates) -> Option<Summary> {
     let open = view.bay.car.causes.iter().filter(|c| !standing.progress.cured.contains(c));
     let mut likely: Vec<(String, f64)> = open.map(|c| (book.causes[*c].title().to_string(), view.weight(*c))).collect();
     likely.sort_by(|a, b| b.1.total_cmp(&a.1));
-    if view.bay.model.complaint.is_empty() || standing.cured() {
+    if view.bay.model.complaint.is_empty() || standing.cured() || standing.fixes.last().is_some_and(|f| f.gone.is_none()) {
         likely.clear();
     }
     let put_right: Vec<String> = standing.put_right(book, |c| view.weight(c)).iter().map(|c| book.causes[*c].name().to_string()).collect();

@@ -4,13 +4,15 @@ mod closing;
 mod disk;
 mod intake;
 mod manual;
+mod proving;
+mod steps;
 mod terminal;
 
 use crate::run::{Done, faultbook_at, root, scratch};
 use std::path::{Path, PathBuf};
 
 /// A small book: two causes that look alike from the seat, a check that tells, a proof by a number.
-const RULES: &str = r#"
+pub const RULES: &str = r#"
 book garage "Garage"
   stray 2 %
 hazard fumes "Exhaust in the cabin"
@@ -72,7 +74,7 @@ pub fn sheet(name: &str) -> (PathBuf, String) {
 }
 
 /// Answers up to the repair of the hose: no danger, nothing done before, it lacks power, no codes, all read, the hose split, renewed.
-pub const TO_THE_PROOF: &str = "0\n1\n1\n1\n1\n1\n2\n1\n";
+pub const TO_THE_PROOF: &str = "0\n0\n1\n0\n1\n1\n2\n1\n";
 
 /// The sheet as it stands on the disk.
 pub fn saved(sheet: &Path) -> toml::Table {
@@ -91,7 +93,7 @@ fn a_whole_job_from_complaint_to_closed() {
     let (sheet, rules) = sheet("walk-whole");
     // no danger, nothing done before, it lacks power, no codes, read in full, hose looked at and split, renewed, 96 then 104 and 104.5 kPa, gone,
     // one step ticked off, one refused and done by hand, close
-    let done = walk(&sheet, &rules, "0\n1\n1\n1\n1\n1\n2\n1\n96\n104 kPa\n1045 mbar\n1\n1\n3\n1\n");
+    let done = walk(&sheet, &rules, "0\n0\n1\n0\n1\n1\n2\n1\n96\n104 kPa\n1045 mbar\n1\n1\n3\n1\n");
     assert_eq!(done.status, 0, "{}", done.err);
     let result: serde_json::Value = serde_json::from_str(&done.out).unwrap();
     assert_eq!(result["closed"], true, "{}", done.err);
@@ -105,7 +107,7 @@ fn a_whole_job_from_complaint_to_closed() {
 #[test]
 fn back_takes_an_answer_away_and_a_walk_resumes() {
     let (sheet, rules) = sheet("walk-back");
-    let first = walk(&sheet, &rules, "0\n1\n1\nb\n2\nn hose looks new\nq\n");
+    let first = walk(&sheet, &rules, "0\n0\n1\nb\n2\nn hose looks new\nq\n");
     assert!(first.err.contains("Back."), "{}", first.err);
     let again = walk(&sheet, &rules, "w\n");
     assert!(again.err.contains("Resumed after 6 answers."), "{}", again.err);
@@ -116,7 +118,7 @@ fn back_takes_an_answer_away_and_a_walk_resumes() {
 #[test]
 fn a_proof_out_of_its_limit_keeps_the_job_open() {
     let (sheet, rules) = sheet("walk-unproven");
-    let done = walk(&sheet, &rules, "0\n1\n1\n1\n1\n1\n2\n1\n61 kPa\n1\n1\n1\n1\nthe customer takes it as it is\n");
+    let done = walk(&sheet, &rules, "0\n0\n1\n0\n1\n1\n2\n1\n61 kPa\n1\n1\n1\n1\nthe customer takes it as it is\n");
     assert!(done.err.contains("The job can't simply be closed."), "{}", done.err);
     let text = std::fs::read_to_string(&sheet).unwrap();
     assert!(text.contains("reason = \"the customer takes it as it is\""), "{text}");
@@ -152,7 +154,7 @@ fn escape_sequences_come_out_harmless() {
 #[test]
 fn skipping_a_step_takes_it_out_of_the_plan() {
     let (sheet, rules) = sheet("walk-skip");
-    let done = walk(&sheet, &rules, "0\n1\n1\n1\n1\ns\n");
+    let done = walk(&sheet, &rules, "0\n0\n1\n0\n1\ns\n");
     let after = done.err.split("> skip").nth(1).unwrap();
     assert!(!after.contains("Check: Look at the hose"), "{}", done.err);
 }

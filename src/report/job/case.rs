@@ -34,7 +34,7 @@ impl Case<'_> {
 
     /// Everything seen before proofs, in order.
     pub fn seen(&self) -> impl Iterator<Item = &Observation> {
-        self.evidence.seen.iter().chain(self.standing.progress.seen.iter().map(|(o, _)| o))
+        self.evidence.seen.iter().chain(self.standing.progress.seen.iter().filter(|l| !l.proof).map(|l| &l.observation))
     }
 
     /// The day of the last thing that happened, as written; empty where there is no journal.

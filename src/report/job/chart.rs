@@ -84,7 +84,7 @@ fn points(case: &Case, id: Id<Finding>, bands: &[BandDocument]) -> Vec<PointDocu
         out.push(PointDocument { label, after, value, inside });
     };
     let intake = case.evidence.seen.iter().map(|o| (o, false));
-    let later = case.standing.progress.seen.iter().map(|(o, cured)| (o, !cured.is_empty()));
+    let later = case.standing.progress.seen.iter().filter(|l| !l.proof).map(|l| (&l.observation, !l.cured.is_empty()));
     for (seen, after) in intake.chain(later).filter(|(o, _)| o.finding == id) {
         if let Shown::Value(value) = seen.shown {
             add(if after { "between" } else { "before" }.into(), after, value);

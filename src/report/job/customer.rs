@@ -67,7 +67,7 @@ impl StatusDocument {
         match (&case.sheet.closed, case.standing.cured()) {
             (None, _) => StatusDocument::Open,
             (Some(_), false) => StatusDocument::NotRepaired,
-            (Some(_), true) if case.standing.open_proofs().is_empty() => StatusDocument::Proven,
+            (Some(_), true) if case.standing.missing_proofs(case.book, |c| case.weight(c)).is_empty() => StatusDocument::Proven,
             (Some(_), true) => StatusDocument::Unproven,
         }
     }

@@ -32,7 +32,7 @@ pub fn history(case: &Case) -> Vec<EntryDocument> {
         at: e.at.clone(),
         book: e.book.clone(),
         ask: e.ask.clone(),
-        what: what(case.book, &e.ask),
+        what: what(case.book, e),
         words: words(case.book, e),
         answer: e.answer.clone(),
         taken_back: gone.contains(&i),
@@ -55,7 +55,8 @@ fn taken_back(entries: &[Entry]) -> Vec<usize> {
 
 /// Answers to a list, `+a -b`, by their titles; any other as written.
 fn words(book: &Book, entry: &Entry) -> String {
-    if !matches!(entry.ask.as_str(), "dangers" | "vehicle" | "repaired") {
+    let several = matches!(entry.ask.as_str(), "dangers" | "vehicle" | "repaired") || entry.ask.starts_with("gone:");
+    if !several {
         return entry.answer.clone();
     }
     let title = |name: &str| {
@@ -71,22 +72,28 @@ fn words(book: &Book, entry: &Entry) -> String {
 }
 
 /// What was asked, in words; as written where this book has no such name.
-fn what(book: &Book, ask: &str) -> String {
-    let (topic, name) = ask.split_once(':').unwrap_or((ask, ""));
+fn what(book: &Book, entry: &Entry) -> String {
+    let (topic, name) = entry.ask.split_once(':').unwrap_or((&entry.ask, ""));
     let finding = book.findings.find(name).map(|id| book.findings[id].title());
     let words = match topic {
         "symptom" => finding.map(|t| format!("Asked: {t}")),
         "find" => finding.map(|t| format!("Seen: {t}")),
         "proof" => finding.map(|t| format!("Proof: {t}")),
+        "again" if !name.is_empty() => finding.map(|t| format!("To be read again: {t}")),
         "settle" => finding.map(|t| format!("Proof read again: {t}")),
         "do" | "prove" => act(book, name),
         "trait" => book.traits.find(name).map(|id| format!("Vehicle: {}", book.traits[id].title())),
         "danger" => book.hazards.find(name).map(|id| format!("Danger dealt with: {}", book.hazards[id].title())),
-        "gone" => book.fixes.find(name).map(|id| format!("Complaint gone after: {}", book.fixes[id].title())),
+        "gone" => book.fixes.find(name).map(|id| format!("{}: {}", gone(&entry.answer), book.fixes[id].title())),
         "aftercare" => book.aftercare.find(name).map(|id| format!("After the repair: {}", book.aftercare[id].title())),
         _ => plain(topic).map(String::from),
     };
-    words.unwrap_or_else(|| ask.to_string())
+    words.unwrap_or_else(|| entry.ask.clone())
+}
+
+/// Of several symptoms the answer says which are still there, of one whether it is gone.
+fn gone(answer: &str) -> &'static str {
+    if answer.starts_with(['+', '-']) { "Still there after" } else { "Complaint gone after" }
 }
 
 fn act(book: &Book, name: &str) -> Option<String> {
@@ -102,6 +109,7 @@ fn plain(topic: &str) -> Option<&'static str> {
         "before" => "Done before",
         "repaired" => "Repaired before",
         "codes" => "Codes stored",
+        "again" => "To be tried again: the complaint",
         "scan" => "Every module read, nothing cleared",
         "refer" => "Handed to a specialist",
         "close" => "Closed",

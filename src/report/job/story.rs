@@ -54,12 +54,23 @@ fn wrong_one(case: &Case, id: Id<Cause>, all: &[Id<Cause>]) -> WrongDocument {
 pub fn found(case: &Case) -> Vec<String> {
     let wrong = case.wrong();
     let showing = case.seen().filter(|o| case.looked_at(o.finding) && wrong.iter().any(|c| case.shown_by(*c, o)));
-    showing.map(|o| observation(case.book, o)).collect()
+    once(showing.map(|o| observation(case.book, o)))
 }
 
 /// What was looked at and is in order.
 pub fn in_order(case: &Case) -> Vec<String> {
-    case.seen().filter(|o| case.looked_at(o.finding) && !o.abnormal()).map(|o| observation(case.book, o)).collect()
+    once(case.seen().filter(|o| case.looked_at(o.finding) && !o.abnormal()).map(|o| observation(case.book, o)))
+}
+
+/// What was looked at again and was the same is told once.
+fn once(all: impl Iterator<Item = String>) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    all.for_each(|line| {
+        if !out.contains(&line) {
+            out.push(line)
+        }
+    });
+    out
 }
 
 /// What the customer complained of, in the book's words.
@@ -105,7 +116,7 @@ pub fn dangers(case: &Case) -> Vec<HazardDocument> {
 pub fn watch(case: &Case) -> Vec<String> {
     let unproven = case
         .standing
-        .open_proofs()
+        .missing_proofs(case.book, |c| case.weight(c))
         .into_iter()
         .map(|f| format!("Not proven by a reading inside its limit: {}. Have it read again.", case.finding(f)));
     let wrong = case.wrong();

@@ -1,0 +1,63 @@
+//! The questions after a repair: its proofs, and what is left of the complaint.
+
+use super::ask::{Ask, Free, Several};
+use super::proofs::{FixDone, Proof, moves};
+use super::steps::Desk;
+use crate::book::{Finding, Headed, Id};
+
+impl Desk<'_> {
+    /// What is still to be proven of the fix under way.
+    pub(super) fn proving(&self) -> Option<Ask> {
+        let done = self.standing.fixes.last()?;
+        let own = done.proofs.iter().find(|p| !p.over());
+        let open = own.map(|p| if p.seen.is_some() { self.settle(p) } else { self.proof(p) });
+        open.or_else(|| self.proof_of_an_earlier_fix(done)).or_else(|| (!done.asked).then(|| self.gone(done)))
+    }
+
+    fn proof(&self, proof: &Proof) -> Ask {
+        let wanted = crate::bay::proof_words(self.book, proof.finding, proof.wanted);
+        let ask = self.finding("proof", proof.finding, "can't be read here");
+        let before = self.standing.fixes.iter().rev().flat_map(|f| &f.proofs).filter(|p| p.finding == proof.finding && p.fails());
+        let before = before.filter_map(|p| p.seen.as_ref()).map(|(_, text)| text.as_str()).next();
+        Ask { title: format!("Proof: {wanted}"), ..ask }.line("before this repair it was", before.unwrap_or_default())
+    }
+
+    /// A proof that failed before and that this fix may have put right shows it by being read again.
+    fn proof_of_an_earlier_fix(&self, done: &FixDone) -> Option<Ask> {
+        let here = |p: &&&Proof| done.proofs.iter().any(|q| q.finding == p.finding);
+        let open = self.standing.open_proofs();
+        let again = open.iter().filter(|p| !here(p) && p.fails() && self.view.applies(p.finding));
+        again.into_iter().find(|p| moves(self.book, &self.book.fixes[done.fix].cures, p.finding)).map(|p| self.proof(p))
+    }
+
+    /// A number counts once it no longer moves: a warm-up or a slow sensor would prove a repair that proves nothing.
+    fn settle(&self, proof: &Proof) -> Ask {
+        let finding = &self.book.findings[proof.finding];
+        let last = proof.seen.as_ref().map_or("", |(_, text)| text.as_str());
+        let inside = if proof.holds() { "inside its limit" } else { "out of its limit" };
+        let ask = Ask::new(format!("settle:{}", finding.name()), format!("Does it stand still at {last}?"))
+            .line("", format!("{last} is {inside}. It counts once it no longer moves: wait, then read it again."))
+            .reply("1", "yes, it stands still", "settled");
+        Ask { free: finding.gauge().map_or(Free::No, |g| Free::Quantity(g.unit.text.clone())), ..ask }
+    }
+
+    /// Whether the complaint is gone; of several symptoms, which are still there.
+    fn gone(&self, done: &FixDone) -> Ask {
+        let id = format!("gone:{}", self.book.fixes[done.fix].name());
+        let title = |f: &Id<Finding>| self.book.findings[*f].title().to_string();
+        let complaint: Vec<Id<Finding>> = self.standing.complained(self.book).into_iter().filter(|f| self.view.applies(*f)).collect();
+        let untried = "could not be tried now";
+        if complaint.len() < 2 {
+            let what: Vec<String> = self.view.evidence.complaint().iter().map(title).collect();
+            let ask = Ask::new(id, "Try it: is the complaint gone?").line("the complaint was", what.join("; "));
+            return ask.reply("1", "yes, gone", "yes").reply("2", "no, still there", "no").reply("x", untried, "unknown");
+        }
+        let items: Vec<(String, String)> = complaint.iter().map(|f| (self.book.findings[*f].name().into(), title(f))).collect();
+        let list = Several { items, rest_is_no: true };
+        let why = "What is gone and what is left tells which fault is still there. Those not named count as gone.";
+        let ask = Ask::new(id, "Try it: which of these are still there?")
+            .none_of(&list, "none of these: the complaint is gone")
+            .reply("x", untried, "unknown");
+        Ask { free: Free::Several(list), why: vec![why.into()], ..ask }
+    }
+}
