@@ -9,6 +9,9 @@ pub struct Job<'a> {
     pub model: Model,
     pub in_question: BTreeSet<usize>,
     pub spent: f64,
+    pub checks: usize,
+    /// Repairs that cured nothing this car had.
+    pub vain: usize,
     truth: &'a Truth,
     present: Vec<usize>,
     period: usize,
@@ -17,20 +20,25 @@ pub struct Job<'a> {
 impl<'a> Job<'a> {
     pub fn new(car: &Model, truth: &'a Truth) -> Job<'a> {
         let in_question = faultbook::plan::causes_in_question(&car.network, &car.complaint);
-        Job { model: car.clone(), in_question, spent: 0.0, truth, present: truth.present.clone(), period: 0 }
+        Job { model: car.clone(), in_question, spent: 0.0, checks: 0, vain: 0, truth, present: truth.present.clone(), period: 0 }
     }
 
     /// Follows the plan, made anew after each answer as a walk does; what the job costs.
     pub fn walked(mut self) -> f64 {
+        if self.walk() { self.spent } else { self.refer() }
+    }
+
+    /// Follows the plan, made anew after each answer, to the end: whether the car is cured, else it is handed over.
+    pub fn walk(&mut self) -> bool {
         loop {
-            let Ok(made) = plan(&self.model, &Budget::STEP, &Limits::default()) else { return self.refer() };
+            let Ok(made) = plan(&self.model, &Budget::STEP, &Limits::default()) else { return false };
             match made.tree.first().step {
-                Step::Done => return self.spent,
-                Step::Refer => return self.refer(),
+                Step::Done => return true,
+                Step::Refer => return false,
                 Step::Check(a) => {
                     self.check(a);
                 }
-                Step::Fix(a) if self.fix(a) => return self.spent,
+                Step::Fix(a) if self.fix(a) => return true,
                 Step::Fix(_) => {}
             }
         }
@@ -84,6 +92,7 @@ impl<'a> Job<'a> {
     /// Does a check; the findings that it reads, each with its state.
     pub fn check(&mut self, a: usize) -> Vec<(usize, usize)> {
         self.pay(a);
+        self.checks += 1;
         let ActionKind::Check { reveals } = self.model.actions[a].kind.clone() else { return vec![] };
         let new: Vec<usize> = reveals.into_iter().filter(|&f| !self.known(f)).collect();
         let shown: Vec<(usize, usize)> =
@@ -100,6 +109,7 @@ impl<'a> Job<'a> {
     pub fn fix(&mut self, a: usize) -> bool {
         self.pay(a);
         let ActionKind::Fix { cures } = self.model.actions[a].kind.clone() else { return false };
+        self.vain += usize::from(!cures.iter().any(|c| self.present.contains(c)));
         self.present.retain(|c| !cures.contains(c));
         let new: Vec<usize> = cures.into_iter().filter(|c| !self.model.cured.contains(c)).collect();
         self.model.cured.extend(new);

@@ -19,6 +19,17 @@ pub fn book() -> Book {
     read(&sources, &[documents]).0.expect("the book that ships is sound")
 }
 
+/// The folder of each cause, by the cause's name.
+pub fn folders() -> std::collections::BTreeMap<String, String> {
+    let mut found = std::collections::BTreeMap::new();
+    for (name, text) in shipped::files() {
+        let folder = name.rsplit('/').nth(1).unwrap_or("").to_string();
+        let causes = text.lines().filter_map(|line| line.strip_prefix("cause ")?.split_whitespace().next());
+        found.extend(causes.map(|cause| (cause.to_string(), folder.clone())));
+    }
+    found
+}
+
 /// The book as two vehicles have it, and what an intake can hear or scan of them.
 pub fn books() -> Vec<(&'static str, workshop::Book)> {
     let book = book();
@@ -30,11 +41,20 @@ pub fn books() -> Vec<(&'static str, workshop::Book)> {
 }
 
 fn vehicle(book: &Book, fitted: &[&str], not_fitted: &[&str]) -> workshop::Book {
+    let bay = bay(book, fitted, not_fitted).expect("a vehicle");
+    workshop::Book { intake: intake(book, &bay), model: bay.model }
+}
+
+/// A vehicle in the bay; nothing where it cannot be.
+pub fn bay(book: &Book, fitted: &[&str], not_fitted: &[&str]) -> Option<Bay> {
     let mut sheet = JobSheet::default();
     sheet.vehicle.fitted = fitted.iter().map(ToString::to_string).collect();
     sheet.vehicle.not_fitted = not_fitted.iter().map(ToString::to_string).collect();
-    let bay = Bay::new(book, &evidence(book, &sheet).expect("evidence"), &Progress::default(), RATES).expect("a model");
+    Bay::new(book, &evidence(book, &sheet).ok()?, &Progress::default(), RATES).ok()
+}
+
+/// What an intake can hear or scan.
+pub fn intake(book: &Book, bay: &Bay) -> Vec<usize> {
     let heard = |f: &usize| matches!(book.findings[bay.car.findings[*f]].kind, FindingKind::Symptom { .. } | FindingKind::Code(_));
-    let intake = (0..bay.car.findings.len()).filter(heard).collect();
-    workshop::Book { model: bay.model, intake }
+    (0..bay.car.findings.len()).filter(heard).collect()
 }

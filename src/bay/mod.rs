@@ -12,7 +12,7 @@ mod words;
 
 pub use hazards::{Raised, raised};
 pub use model::{Act, Bay, Later, Progress, Rates};
-pub use proving::{Unproven, readable, unproven};
+pub use proving::{Unproven, readable, unproven, unproven_complaint};
 pub use questions::{Decides, Question, Why, questions};
 pub use repairs::{Repair, aftercare, aftercare_of, repairs};
 pub use speaks::{Speaks, speaks};

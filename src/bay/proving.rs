@@ -4,14 +4,17 @@
 //! know what the look would be.
 
 use super::model::{Act, Bay};
+use crate::plan::causes_in_question;
 use crate::belief::{Limits, Prepared};
 use crate::book::{Book, Cause, Check, Finding, FindingKind, Fix, Id};
 use crate::plan::ActionKind;
 
-/// A fix that the plan takes before it is proven.
+/// A fix that the plan takes, or a car that it hands over, before the cause is proven.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Unproven {
-    /// How likely it is that one of the causes it cures is there, 0..=1.
+    /// The likeliest of the causes that the step goes by.
+    pub cause: Id<Cause>,
+    /// How likely it is there, 0..=1.
     pub likely: f64,
     /// Checks that would tell, the best for its price first, with how much of the doubt about the cause each takes away, 0..=1.
     pub checks: Vec<(Id<Check>, f64)>,
@@ -22,13 +25,23 @@ const PROVEN: f64 = 0.95;
 
 /// How far a fix is from being proven; none where it is proven, or nothing in the book could prove it.
 pub fn unproven(book: &Book, bay: &Bay, fix: Id<Fix>, limits: &Limits) -> Option<Unproven> {
-    let mut prepared = Prepared::new(&bay.model.network, &bay.model.seen, limits).ok()?;
     let all = &book.fixes[fix].cures;
     // what another cause of the fix brings about tells nothing of the fix: its root does
     let brought = |id: &Id<Cause>| all.iter().any(|root| book.causes[*root].brings.iter().any(|(c, _)| c == id));
     let cures = all.iter().filter(|c| !brought(c)).filter_map(|c| bay.car.cause(*c));
-    // of several causes the one it is mainly for: the likeliest
-    let (cause, likely) = cures.map(|c| (c, prepared.cause(c))).max_by(|a, b| a.1.total_cmp(&b.1))?;
+    doubted(book, bay, &cures.collect::<Vec<_>>(), limits)
+}
+
+/// How far the likeliest cause of the complaint is from being proven where the car is handed over: the specialist wants a finding, not a guess.
+pub fn unproven_complaint(book: &Book, bay: &Bay, limits: &Limits) -> Option<Unproven> {
+    let asked = causes_in_question(&bay.model.network, &bay.model.complaint).into_iter();
+    doubted(book, bay, &asked.filter(|c| !bay.model.cured.contains(c)).collect::<Vec<_>>(), limits)
+}
+
+/// The likeliest of these causes, unless it is proven, and the checks that would tell.
+fn doubted(book: &Book, bay: &Bay, causes: &[usize], limits: &Limits) -> Option<Unproven> {
+    let mut prepared = Prepared::new(&bay.model.network, &bay.model.seen, limits).ok()?;
+    let (cause, likely) = causes.iter().map(|&c| (c, prepared.cause(c))).max_by(|a, b| a.1.total_cmp(&b.1))?;
     if likely >= PROVEN && looked_at(book, bay, cause) {
         return None;
     }
@@ -50,7 +63,7 @@ pub fn unproven(book: &Book, bay: &Bay, fix: Id<Fix>, limits: &Limits) -> Option
     checks.retain(|c| c.1 >= most / 2.0);
     checks.sort_by(|a, b| b.2.total_cmp(&a.2));
     checks.truncate(4);
-    Some(Unproven { likely, checks: checks.into_iter().map(|(id, told, _)| (id, told)).collect() })
+    Some(Unproven { cause: bay.car.causes[cause], likely, checks: checks.into_iter().map(|(id, told, _)| (id, told)).collect() })
 }
 
 /// Whether a finding can be read on a vehicle of these traits: it applies, and so does a check that reveals it, where the book has any.

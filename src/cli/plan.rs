@@ -5,7 +5,7 @@ use super::failure::Failure;
 use super::intake::{Intake, intake};
 use super::out::Out;
 use super::weigh::{believe, contradiction};
-use crate::bay::{Act, questions, raised, repairs, speaks, unproven};
+use crate::bay::{Act, questions, raised, repairs, speaks, unproven, unproven_complaint};
 use crate::belief::Limits;
 use crate::plan::{Budget, PlanError, Step, plan};
 use crate::report;
@@ -47,6 +47,7 @@ pub fn planned<T>(intake: &Intake, show: impl FnOnce(&Planned) -> T) -> Result<T
             Act::Fix(fix) => unproven(book, bay, fix, &Limits::default()),
             Act::Check(_) => None,
         },
+        Some(Step::Refer) => unproven_complaint(book, bay, &Limits::default()),
         _ => None,
     };
     let shown: Vec<usize> = ranked(&beliefs.causes, SHOWN).into_iter().map(|(c, _)| c).collect();

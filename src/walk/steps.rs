@@ -3,7 +3,7 @@
 use super::ask::{Ask, Free};
 use super::standing::Standing;
 use super::summary::{View, view};
-use crate::bay::{Act, Bay, Progress, Rates, unproven};
+use crate::bay::{Act, Bay, Progress, Rates, Unproven, unproven, unproven_complaint};
 use crate::belief::Limits;
 use crate::book::{Access, Book, Check, Finding, Fix, Hazard, Headed, Id, Level, Need, Tool, Trait};
 use crate::job::{JobSheet, effective};
@@ -122,10 +122,17 @@ impl Desk<'_> {
         let ask = Ask::new("refer", "Nothing that is left here pays: hand the car to a specialist, with all that was found.");
         let skipped = self.standing.progress.skipped.iter();
         let checks = skipped.filter_map(|act| if let Act::Check(id) = act { Some(&self.book.checks[*id]) } else { None }).take(7);
-        checks.enumerate().fold(ask.reply("1", "referred", "referred"), |ask, (i, check)| {
+        let ask = checks.enumerate().fold(ask.reply("1", "referred", "referred"), |ask, (i, check)| {
             let words = format!("left out before, take it up after all: {}", check.title());
             ask.reply_to(format!("do:{}", check.name()), &(i + 2).to_string(), &words, check.name())
-        })
+        });
+        match unproven_complaint(self.book, &self.view.bay, &Limits::default()) {
+            Some(unproven) => {
+                let likeliest = format!("{}: {}. A specialist wants a finding.", self.book.causes[unproven.cause].title(), likely_words(unproven.likely));
+                self.prove_first(ask.line("not proven", likeliest), &unproven)
+            }
+            None => ask,
+        }
     }
 
     /// Traits not known yet, each with the answer by which something falls away. `needs` are all conditions that it hangs on, `stays` tells by them whether it stays.
@@ -163,6 +170,15 @@ impl Desk<'_> {
         self.with_other_vehicle(ask, self.deciding(&needs, |keeps| keeps(&check.head.when) && shows.iter().any(|n| keeps(n))))
     }
 
+    /// The two checks that prove best, each with the next free figure as its key.
+    fn prove_first(&self, ask: Ask, unproven: &Unproven) -> Ask {
+        let checks = unproven.checks.iter().take(2).map(|(check, _)| &self.book.checks[*check]);
+        checks.fold(ask, |ask, check| {
+            let key = (ask.replies.len() + 1).to_string();
+            ask.reply_to(format!("do:{}", check.name()), &key, &format!("prove it first: {}", check.title()), check.name())
+        })
+    }
+
     fn fix(&self, id: Id<Fix>) -> Ask {
         let fix = &self.book.fixes[id];
         let ask = Ask::new(format!("do:{}", fix.name()), format!("Fix: {}", fix.title()));
@@ -170,11 +186,7 @@ impl Desk<'_> {
         let ask = fix.does.iter().fold(ask, |ask, d| ask.line("", d.clone()));
         let mut ask = self.with_cautions(ask, &fix.hazards).reply("1", "done", "done");
         if let Some(unproven) = unproven(self.book, &self.view.bay, id, &Limits::default()) {
-            ask = ask.line("not proven", likely_words(unproven.likely));
-            for (i, (check, _)) in unproven.checks.iter().take(2).enumerate() {
-                let check = &self.book.checks[*check];
-                ask = ask.reply(&(i + 2).to_string(), &format!("prove it first: {}", check.title()), check.name());
-            }
+            ask = self.prove_first(ask.line("not proven", likely_words(unproven.likely)), &unproven);
         }
         let ask = ask.reply("s", "skip: not here, not now", "skip");
         let cures: Vec<&Need> = fix.cures.iter().map(|c| &self.book.causes[*c].head.when).collect();

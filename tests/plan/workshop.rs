@@ -118,7 +118,8 @@ impl Truth {
         Truth::with(certain, random, network)
     }
 
-    fn with(certain: Option<usize>, random: &mut Random, network: &Network) -> Truth {
+    /// This fault for certain, or none in particular, and perhaps more.
+    pub fn with(certain: Option<usize>, random: &mut Random, network: &Network) -> Truth {
         let causes = network.causes();
         let mut present: Vec<bool> = (0..causes.len()).map(|c| certain == Some(c) || random.chance(causes[c].prior)).collect();
         let mut open: Vec<usize> = (0..causes.len()).filter(|&c| present[c]).collect();

@@ -247,8 +247,12 @@ impl Page<'_, '_> {
     /// Prove before you part: what it costs if it is wrong, and what would show that it is right.
     fn unproven(&self, first: &Next) -> String {
         let Some(unproven) = self.p.unproven else { return String::new() };
-        let lost = self.price(first.cost);
-        let mut out = self.line("  ", &format!("Not proven: {} likely; if it is wrong, {lost} are lost.", percent(unproven.likely)));
+        let likely = percent(unproven.likely);
+        let words = match first.step {
+            Step::Refer => format!("Not proven: the likeliest, {likely}, is “{}”. A specialist wants a finding.", self.p.book.causes[unproven.cause].title()),
+            _ => format!("Not proven: {likely} likely; if it is wrong, {} are lost.", self.price(first.cost)),
+        };
+        let mut out = self.line("  ", &words);
         if let Some((best, _)) = unproven.checks.first() {
             let titles: Vec<&str> = unproven.checks.iter().take(2).map(|(c, _)| self.p.book.checks[*c].title()).collect();
             let minutes = minutes(self.p.book.checks[*best].minutes);
