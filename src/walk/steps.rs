@@ -128,7 +128,11 @@ impl Desk<'_> {
         });
         match unproven_complaint(self.book, &self.view.bay, &Limits::default()) {
             Some(unproven) => {
-                let likeliest = format!("{}: {}. A specialist wants a finding.", self.book.causes[unproven.cause].title(), likely_words(unproven.likely));
+                let likeliest = format!(
+                    "{}: {}. A specialist wants a finding.",
+                    self.book.causes[unproven.cause].title(),
+                    likely_words(unproven.likely)
+                );
                 self.prove_first(ask.line("not proven", likeliest), &unproven)
             }
             None => ask,

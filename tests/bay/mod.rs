@@ -192,3 +192,14 @@ fn the_first_step_of_the_list_is_the_trees_and_costs_what_the_tree_costs() {
         assert!(planned["expected_cost_at_least"].as_f64().unwrap() <= tree);
     }
 }
+
+/// A car that is handed over is handed over with a finding: the page says what would prove it.
+#[test]
+fn a_car_handed_over_on_a_guess_says_what_would_prove_it() {
+    let rules = scratch("handed-over").join("b.rules");
+    std::fs::write(&rules, BARRED).unwrap();
+    let job = ["plan", "--rules", &rules.display().to_string(), "--symptom", "knocks", "--no-symptom", "oil-lamp", "--refer-cost", "1"];
+    let page = faultbook(&job).out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(page.contains("Hand the car to a specialist") && page.contains("A specialist wants a finding."), "{page}");
+    assert!(page.contains("Prove it first (1 min): Listen at idle"), "{page}");
+}

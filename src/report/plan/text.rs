@@ -249,7 +249,10 @@ impl Page<'_, '_> {
         let Some(unproven) = self.p.unproven else { return String::new() };
         let likely = percent(unproven.likely);
         let words = match first.step {
-            Step::Refer => format!("Not proven: the likeliest, {likely}, is “{}”. A specialist wants a finding.", self.p.book.causes[unproven.cause].title()),
+            Step::Refer => format!(
+                "Not proven: the likeliest, {likely}, is “{}”. A specialist wants a finding.",
+                self.p.book.causes[unproven.cause].title()
+            ),
             _ => format!("Not proven: {likely} likely; if it is wrong, {} are lost.", self.price(first.cost)),
         };
         let mut out = self.line("  ", &words);
