@@ -76,7 +76,7 @@ fn first_step(book: &Book, evidence: &Evidence, id: Id<Trait>, value: bool, rate
     let bay = Bay::new(book, &supposed, &Progress::default(), rates).ok()?;
     // enough to tell first steps apart; a plan proper follows
     let quick = Budget { work: 200_000, sets: 60 };
-    match plan(&bay.model, &quick, &Limits::default()).ok()?.tree.first().step {
+    match plan(&bay.model, &quick, &Limits::GLANCE).ok()?.tree.first().step {
         Step::Check(a) | Step::Fix(a) => Some(bay.acts[a]),
         _ => None,
     }

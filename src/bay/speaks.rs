@@ -1,10 +1,11 @@
 //! What speaks for and against a cause, and how strongly: the weight of evidence (Good 1950) in decibans.
 //!
 //! A finding's weight is what it does to the odds of the cause, with all else that is known left as it is: 10 log10 of the odds with it over the
-//! odds without it. 10 decibans make a cause ten times likelier, -10 ten times less likely.
+//! odds without it. 10 decibans make a cause ten times likelier, -10 ten times less likely. Where an exact answer would take too long nothing is said:
+//! between two estimates a weight would be chance.
 
 use super::model::Bay;
-use crate::belief::{Limits, Prepared, Seen};
+use crate::belief::{Limits, Method, Prepared, Seen};
 use crate::book::{Finding, Id};
 use std::collections::BTreeMap;
 
@@ -72,9 +73,9 @@ fn likeliest(seen: &Seen) -> usize {
     (0..seen.weights.len()).max_by(|a, b| seen.weights[*a].total_cmp(&seen.weights[*b]).then(b.cmp(a))).unwrap_or(0)
 }
 
-/// Odds of each cause; nothing where the evidence cannot be.
+/// Odds of each cause; nothing where the evidence cannot be, or is too much for an exact answer within the limits.
 fn odds(bay: &Bay, seen: &[&Seen], causes: &[usize], limits: &Limits) -> Option<Vec<f64>> {
     let seen: Vec<Seen> = seen.iter().map(|s| (*s).clone()).collect();
-    let mut prepared = Prepared::new(&bay.model.network, &seen, limits).ok()?;
+    let mut prepared = Prepared::new(&bay.model.network, &seen, limits).ok().filter(|p| matches!(p.method(), Method::Exact { .. }))?;
     Some(causes.iter().map(|&c| prepared.cause(c)).map(|p| (p / (1.0 - p)).clamp(1.0 / CERTAIN, CERTAIN)).collect())
 }

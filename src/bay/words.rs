@@ -1,6 +1,14 @@
 //! Bands, proofs and conditions in words, for who must read them off a gauge.
 
+use crate::belief::Method;
 use crate::book::{Book, Finding, Headed, Id, Need};
+
+/// That the probabilities are estimates, and how good these are; empty where they are exact. The same words stand wherever one is shown.
+pub fn estimate_words(method: Method) -> String {
+    let Method::Sampled { standard_error, .. } = method else { return String::new() };
+    let off = (standard_error * 100.0).ceil().max(1.0);
+    format!("Too much is open for an exact answer: the probabilities are estimated, ± {off:.0} % (one standard error).")
+}
 
 /// A band with its unit: `2 to 10 mbar`, `above 140 kPa`; empty for findings without bands.
 pub fn band_words(book: &Book, finding: Id<Finding>, state: usize) -> String {

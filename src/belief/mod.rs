@@ -46,4 +46,4 @@ pub use evidence::Seen;
 pub use expand::{TableNode, TableRole, expand};
 pub use network::{CauseNode, FindingNode, Network, NetworkError};
 pub use prepared::{Outcome, Prepared};
-pub use weigh::{Beliefs, Limits, Method, weigh};
+pub use weigh::{Beliefs, Limits, Method, weigh, weigh_causes};

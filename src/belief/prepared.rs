@@ -20,6 +20,10 @@ pub struct Prepared<'n> {
     causes: HashMap<usize, f64>,
     /// Everything sampled at once, for questions whose own sweep would be too wide.
     whole: Option<Whole>,
+    /// How far answers beyond the evidence's own causes may be off.
+    beyond: Option<Spread>,
+    /// Table entries touched for predictions so far.
+    predicted: f64,
 }
 
 /// The evidence with all causes, and with every finding not seen as an observation that says nothing.
@@ -58,7 +62,7 @@ impl<'n> Prepared<'n> {
         if base.log_weight() == f64::NEG_INFINITY {
             return Err(contradiction(network, seen, *limits, base.problem.is_exact()));
         }
-        Ok(Prepared { network, seen: seen.to_vec(), base, causes: HashMap::new(), whole: None })
+        Ok(Prepared { network, seen: seen.to_vec(), base, causes: HashMap::new(), whole: None, beyond: None, predicted: 0.0 })
     }
 
     /// ln P(evidence).
@@ -70,7 +74,7 @@ impl<'n> Prepared<'n> {
     pub fn method(&self) -> Method {
         let (cost, samples) = (self.base.problem.cost(), self.base.problem.limits().samples);
         let whole = self.whole.as_ref().and_then(|w| w.swept.spread);
-        match self.base.spread.into_iter().chain(whole).reduce(Spread::and) {
+        match self.base.spread.into_iter().chain(whole).chain(self.beyond).reduce(Spread::and) {
             None => Method::Exact { width: cost.width(), work: cost.work as u64 },
             Some(Spread { effective, standard_error, evidence_error }) => {
                 Method::Sampled { samples, effective, standard_error, evidence_error }
@@ -86,10 +90,16 @@ impl<'n> Prepared<'n> {
     /// Probability that each cause is present, in the network's order.
     pub fn causes(&mut self) -> Vec<f64> {
         let all: Vec<usize> = (0..self.network.causes().len()).collect();
-        // One sweep over all of them where that is cheap; else each is asked by itself.
+        let beyond = |c: &usize| self.base.problem.graph.place(*c).is_none() && !self.network.causes()[*c].brought_by.is_empty();
+        if !all.iter().any(beyond) {
+            return all.into_iter().map(|c| self.cause(c)).collect();
+        }
+        // All at once where that is cheap, or sampled anyway; else each is asked by itself.
         let together = self.reaching(&all);
-        if together.is_exact() && together.cost().work < TOGETHER {
-            self.causes.extend(Swept::new(together).causes());
+        if !self.base.problem.is_exact() || together.is_exact() && together.cost().work < TOGETHER {
+            let swept = Swept::new(together);
+            self.causes.extend(swept.causes());
+            self.beyond = swept.spread;
         }
         all.into_iter().map(|c| self.cause(c)).collect()
     }
@@ -134,8 +144,15 @@ impl<'n> Prepared<'n> {
             return vec![];
         };
         let network = self.network;
-        let quick = self.base.prediction(network, node);
         let causes: Vec<usize> = node.pushes.iter().map(|&(cause, _)| cause).collect();
+        let around = self.base.around(network, &causes);
+        let work = self.base.work(&around) * node.states() as f64;
+        // A sweep for each of a thousand findings may be too much where one for the evidence is not.
+        if work > 0.0 && self.predicted + work > self.base.problem.limits().work as f64 {
+            return self.sampled(finding).unwrap_or_default();
+        }
+        self.predicted += work;
+        let quick = self.base.prediction(network, node);
         let found = quick.or_else(|| self.extended(&causes)?.prediction(network, node));
         match found {
             Some(states) if states.iter().all(|&p| p >= RARE) => states,

@@ -85,6 +85,11 @@ impl Swept {
         Problem::guided(graph, self.problem.limits(), &guide, parts().map(|part| part.order.cost.work).sum())
     }
 
+    /// Table entries that a sweep over what a question reaches touches, at least.
+    pub fn work(&self, around: &Around) -> f64 {
+        around.parts.iter().map(|&part| self.problem.parts[part].order.cost.work).sum()
+    }
+
     /// ln P of the evidence that a question reaches: what its own sweep compares with.
     pub fn total(&self, around: &Around) -> f64 {
         around.parts.iter().map(|&part| self.totals[part]).sum()

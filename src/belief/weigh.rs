@@ -15,12 +15,19 @@ pub struct Limits {
     pub width: u32,
     /// Largest memory for the tables of one sweep, in bytes.
     pub memory_bytes: u64,
-    /// Largest number of table entries touched in one sweep.
+    /// Largest number of table entries touched in one sweep, and for the predictions of all findings together.
     pub work: u64,
     /// Number of samples drawn where an exact answer would pass a limit.
     pub samples: u32,
     /// Where the drawing starts; the same seed gives the same answer.
     pub seed: u64,
+}
+
+impl Limits {
+    /// For each step of a walk: a quarter of the work, so that nobody waits at the ramp.
+    pub const STEP: Limits = Limits { work: 1_000_000_000, samples: 400, ..Limits::GLANCE };
+    /// For what is asked in passing, dozens of times for one page: some 20 ms each.
+    pub const GLANCE: Limits = Limits { width: 22, memory_bytes: 512 << 20, work: 50_000_000, samples: 200, seed: 1 };
 }
 
 impl Default for Limits {
@@ -77,7 +84,7 @@ pub struct Beliefs {
     /// Probability that none of the network's causes is present.
     pub unlisted: f64,
     /// For each finding, the probability of each state: a prediction where it was not seen, else the state it was in when
-    /// it was seen last.
+    /// it was seen last. Empty where only the causes were asked for.
     pub findings: Vec<Vec<f64>>,
     /// How the answer was reached.
     pub method: Method,
@@ -92,7 +99,21 @@ pub struct Beliefs {
 /// [`Contradiction`] when the evidence has probability 0, or an observation does not fit the network.
 pub fn weigh(network: &Network, seen: &[Seen], limits: &Limits) -> Result<Beliefs, Contradiction> {
     let mut prepared = Prepared::new(network, seen, limits)?;
-    let causes = prepared.causes();
+    let causes = of_causes(&mut prepared);
     let findings = (0..network.findings().len()).map(|f| prepared.finding(f)).collect();
-    Ok(Beliefs { log_evidence: prepared.log_evidence(), causes, unlisted: prepared.unlisted(), findings, method: prepared.method() })
+    Ok(Beliefs { findings, method: prepared.method(), ..causes })
+}
+
+/// The same without the findings: to predict each of them is most of the work.
+///
+/// # Errors
+/// As [`weigh`].
+pub fn weigh_causes(network: &Network, seen: &[Seen], limits: &Limits) -> Result<Beliefs, Contradiction> {
+    Ok(of_causes(&mut Prepared::new(network, seen, limits)?))
+}
+
+fn of_causes(prepared: &mut Prepared) -> Beliefs {
+    let causes = prepared.causes();
+    let (log_evidence, unlisted) = (prepared.log_evidence(), prepared.unlisted());
+    Beliefs { log_evidence, causes, unlisted, findings: vec![], method: prepared.method() }
 }

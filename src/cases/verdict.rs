@@ -4,7 +4,7 @@ use super::case::Case;
 use super::drive::{Driven, drive, state_of};
 use super::why::{Why, why};
 use crate::bay::{Act, Bay, Progress, Raised, Rates, raised, unproven};
-use crate::belief::{Limits, Prepared};
+use crate::belief::{Limits, Method, weigh_causes};
 use crate::book::{Book, Cause, Finding, Headed, Id, Table};
 use crate::job::{Evidence, evidence};
 use crate::plan::{Budget, Next, Plan, Step, plan};
@@ -24,6 +24,8 @@ pub struct Verdict {
     pub ranks: Vec<(String, usize)>,
     /// Where it failed and another cause than those expected is the likeliest: what weighs most between them.
     pub why: Option<Why>,
+    /// How the causes were weighed; none where it did not come to that.
+    pub method: Option<Method>,
 }
 
 /// One thing that was not as expected.
@@ -43,7 +45,7 @@ impl Verdict {
 
     fn failed(name: &str, expected: &str, came: String) -> Verdict {
         let misses = vec![Miss { expected: expected.into(), came }];
-        Verdict { name: name.into(), misses, driven: Driven::default(), ranks: vec![], why: None }
+        Verdict { name: name.into(), misses, driven: Driven::default(), ranks: vec![], why: None, method: None }
     }
 }
 
@@ -100,8 +102,8 @@ impl<'a> Court<'a> {
 
     fn judge(&mut self, budget: &Budget) -> Verdict {
         let name = &self.case.name;
-        let chances = match Prepared::new(&self.bay.model.network, &self.bay.model.seen, &Limits::default()) {
-            Ok(mut prepared) => prepared.causes(),
+        let (chances, method) = match weigh_causes(&self.bay.model.network, &self.bay.model.seen, &Limits::default()) {
+            Ok(beliefs) => (beliefs.causes, beliefs.method),
             Err(_) => return Verdict::failed(name, "evidence that can be", "evidence that no car can show by these rules".into()),
         };
         let dangers = raised(self.book, self.evidence, &self.bay, &chances);
@@ -117,7 +119,7 @@ impl<'a> Court<'a> {
         misses.extend(self.first_miss(&plan));
         misses.extend(self.driven_miss(&driven));
         let why = if misses.is_empty() { None } else { self.why(&chances) };
-        Verdict { name: name.clone(), misses, driven, ranks, why }
+        Verdict { name: name.clone(), misses, driven, ranks, why, method: Some(method) }
     }
 
     fn ranks(&self, weights: &[f64]) -> Vec<(String, usize)> {

@@ -44,10 +44,10 @@ pub fn planned<T>(intake: &Intake, show: impl FnOnce(&Planned) -> T) -> Result<T
     })?;
     let unproven = match planned.next.first().map(|n| n.step) {
         Some(Step::Fix(a)) => match bay.acts[a] {
-            Act::Fix(fix) => unproven(book, bay, fix, &Limits::default()),
+            Act::Fix(fix) => unproven(book, bay, fix, &Limits::GLANCE),
             Act::Check(_) => None,
         },
-        Some(Step::Refer) => unproven_complaint(book, bay, &Limits::default()),
+        Some(Step::Refer) => unproven_complaint(book, bay, &Limits::GLANCE),
         _ => None,
     };
     let shown: Vec<usize> = ranked(&beliefs.causes, SHOWN).into_iter().map(|(c, _)| c).collect();
@@ -60,7 +60,7 @@ pub fn planned<T>(intake: &Intake, show: impl FnOnce(&Planned) -> T) -> Result<T
         hazards: &hazards,
         questions: &questions(book, evidence, bay, &beliefs, intake.rates()),
         repairs: &repairs(book, bay, &beliefs, REPAIRS_FROM),
-        speaks: &shown.iter().copied().zip(speaks(bay, &shown, &Limits::default())).collect(),
+        speaks: &shown.iter().copied().zip(speaks(bay, &shown, &Limits::GLANCE)).collect(),
         unproven: unproven.as_ref(),
         currency: &settings.currency,
     }))

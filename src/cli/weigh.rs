@@ -4,7 +4,7 @@ use super::args::Job;
 use super::failure::Failure;
 use super::intake::{Intake, intake};
 use super::out::Out;
-use crate::belief::{Beliefs, Contradiction, Limits, weigh};
+use crate::belief::{Beliefs, Contradiction, Limits, weigh, weigh_causes};
 use crate::book::{Book, Headed};
 use crate::car::Car;
 use crate::report;
@@ -13,18 +13,19 @@ use crate::report;
 pub fn run(job: &Job, out: &mut Out) -> Result<u8, Failure> {
     let Intake { book, evidence, bay, .. } = intake(job, out)?;
     let car = &bay.car;
-    let beliefs = believe(&book, car)?;
     if job.json {
+        let beliefs = weigh(&car.network, &car.seen, &Limits::default()).map_err(|c| contradiction(&book, car, &c))?;
         out.say(&report::json(&report::weigh::document(&book, &evidence, car, &beliefs)))?;
     } else {
+        let beliefs = believe(&book, car)?;
         out.say(&report::weigh::text(&book, &evidence, car, &beliefs, out.look))?;
     }
     Ok(0)
 }
 
-/// The weights, or the findings that contradict each other.
+/// The weights of the causes, or the findings that contradict each other.
 pub fn believe(book: &Book, car: &Car) -> Result<Beliefs, Failure> {
-    weigh(&car.network, &car.seen, &Limits::default()).map_err(|c| contradiction(book, car, &c))
+    weigh_causes(&car.network, &car.seen, &Limits::default()).map_err(|c| contradiction(book, car, &c))
 }
 
 /// Evidence that no car can show: the findings that contradict each other are named.

@@ -1,7 +1,7 @@
 //! What a change of the book does to the plans of known cars.
 
 use crate::bay::{Act, Bay, Progress, Rates, raised};
-use crate::belief::{Limits, Prepared};
+use crate::belief::{Limits, Method, weigh_causes};
 use crate::book::{Book, Headed};
 use crate::job::{JobSheet, evidence};
 use crate::plan::{Budget, Step, plan};
@@ -28,6 +28,8 @@ pub struct Outcome {
     pub first: String,
     /// Expected cost, money.
     pub cost: f64,
+    /// How the causes were weighed.
+    pub method: Method,
 }
 
 /// A car, and what comes out for it.
@@ -61,8 +63,9 @@ fn outcome(book: &Book, sheet: &JobSheet, rates: Rates, budget: &Budget) -> Resu
     let evidence = evidence(book, sheet).map_err(|e| e.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))?;
     let mut bay = Bay::new(book, &evidence, &Progress::default(), rates).map_err(|e| e.to_string())?;
     let limits = Limits::default();
-    let prepared = Prepared::new(&bay.model.network, &bay.model.seen, &limits);
-    let chances = prepared.map_err(|_| "no car can show this by these rules".to_string())?.causes();
+    let beliefs = weigh_causes(&bay.model.network, &bay.model.seen, &limits);
+    let beliefs = beliefs.map_err(|_| "no car can show this by these rules".to_string())?;
+    let chances = beliefs.causes;
     bay.bar(book, &raised(book, &evidence, &bay, &chances));
     let plan = plan(&bay.model, budget, &limits).map_err(|e| e.to_string())?;
     let best = (0..chances.len()).max_by(|a, b| chances[*a].total_cmp(&chances[*b]));
@@ -79,5 +82,6 @@ fn outcome(book: &Book, sheet: &JobSheet, rates: Rates, budget: &Budget) -> Resu
         probability: best.map_or(0.0, |c| chances[c]),
         first: first.into(),
         cost: plan.expected_cost,
+        method: beliefs.method,
     })
 }

@@ -13,7 +13,9 @@ use std::collections::{BTreeSet, HashMap};
 /// With at most so many causes connected to the complaint, all are told apart.
 const FEW: usize = 12;
 /// At most so many suspects are followed.
-const MOST: usize = 40;
+pub const MOST: usize = 40;
+/// So many are followed in any case.
+const FEWEST: usize = 8;
 /// Less likely than this, a cause is no suspect.
 const LEAST: f64 = 0.001;
 /// A suspect is at least so much likelier than in any vehicle.
@@ -34,21 +36,21 @@ pub struct Focus<'m> {
 }
 
 impl<'m> Focus<'m> {
-    /// Looks at the evidence of a model; `weighed` is that evidence weighed.
-    pub fn new(model: &'m Model, weighed: &mut Prepared) -> Focus<'m> {
+    /// Looks at the evidence of a model; `weighed` is that evidence weighed. At most so many suspects are followed.
+    pub fn new(model: &'m Model, weighed: &mut Prepared, most: usize) -> Focus<'m> {
         let network = &model.network;
         let question = causes_in_question(network, &model.complaint);
         let live = Live::new(model);
         let mut focus = Focus { kept: vec![], in_question: vec![], complete: true, set_aside: 0.0, network, chance: HashMap::new() };
         match connected(network, &question, &live) {
             Some(few) => focus.kept = few.into_iter().collect(),
-            None => focus.follow_suspects(model, &question, &live, weighed),
+            None => focus.follow_suspects(model, &question, &live, weighed, most),
         }
         focus.in_question = focus.kept.iter().map(|c| question.contains(c)).collect();
         focus
     }
 
-    fn follow_suspects(&mut self, model: &Model, question: &BTreeSet<usize>, live: &Live, weighed: &mut Prepared) {
+    fn follow_suspects(&mut self, model: &Model, question: &BTreeSet<usize>, live: &Live, weighed: &mut Prepared, most: usize) {
         let shown = ancestors(self.network, model.seen.iter().map(|s| s.finding));
         self.chance = shown.into_iter().map(|c| (c, weighed.cause(c))).collect();
         let stands = complaint_stands(model, question, weighed);
@@ -63,7 +65,8 @@ impl<'m> Focus<'m> {
             }
         }
         suspects.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-        suspects.truncate(MOST);
+        // what is cured stands first, and no longer makes anything more
+        suspects.truncate(most.max(model.cured.len() + FEWEST));
         self.kept = suspects.into_iter().map(|(_, c)| c).collect();
         self.kept.sort_unstable();
         self.complete = false;

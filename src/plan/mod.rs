@@ -98,10 +98,7 @@ pub struct Next {
 /// [`PlanError`] when the evidence has probability 0, nothing can be left after the fixes done, or a cost or an index is none.
 pub fn plan(model: &Model, budget: &Budget, limits: &Limits) -> Result<Plan, PlanError> {
     model.check()?;
-    let mut focus = Focus::new(model, &mut Prepared::new(&model.network, &model.seen, limits)?);
-    let part = Compact::new(model, &mut focus)?;
-    let (weighed, dropped_mass) = weigh_sets(&part.model, focus.complete, budget, limits)?;
-    let space = Space::new(&part, &focus.in_question, weighed, focus.complete)?;
+    let Problem { focus, part, space, dropped_mass } = Problem::new(model, budget, limits)?;
     let mut search = Search::new(&space);
     search.improve(START, budget.work / 2);
     search.compare_first(START, budget.work);
@@ -115,6 +112,32 @@ pub fn plan(model: &Model, budget: &Budget, limits: &Limits) -> Result<Plan, Pla
     let in_question = causes_in_question(&model.network, &model.complaint).into_iter().collect();
     let (tree, set_aside, work) = (part.tree(tree), focus.set_aside, search.graph.work);
     Ok(Plan { in_question, set_aside, expected_cost, at_least, exact, dropped_mass, tree, next, work })
+}
+
+/// What the plan is made for.
+struct Problem<'m> {
+    focus: Focus<'m>,
+    part: Compact,
+    space: Space,
+    dropped_mass: f64,
+}
+
+impl<'m> Problem<'m> {
+    /// Follows as many suspects as can be followed. Where dozens of things are abnormal at once, a dozen causes may all be there, and what their
+    /// fixes can make of them doubles with each: then the likeliest are planned for first, and the others once these are settled.
+    fn new(model: &'m Model, budget: &Budget, limits: &Limits) -> Result<Problem<'m>, PlanError> {
+        let mut evidence = Prepared::new(&model.network, &model.seen, limits)?;
+        let mut most = focus::MOST;
+        loop {
+            let mut focus = Focus::new(model, &mut evidence, most);
+            let part = Compact::new(model, &mut focus)?;
+            let (weighed, dropped_mass) = weigh_sets(&part.model, focus.complete, budget, limits)?;
+            if let Some(space) = Space::new(&part, &focus.in_question, weighed, focus.complete)? {
+                return Ok(Problem { focus, part, space, dropped_mass });
+            }
+            most = focus.kept.len().min(most) * 3 / 4;
+        }
+    }
 }
 
 /// Share of the probability that may be dropped where the sets of causes are too many to take all.

@@ -84,11 +84,12 @@ pub struct Space {
 }
 
 impl Space {
-    /// The problem of a compact model; `weighed` are the sets that may have been present at intake, `complete` whether these are all.
-    pub fn new(part: &Compact, in_question: &[bool], weighed: Weighed, complete: bool) -> Result<Space, PlanError> {
+    /// The problem of a compact model; `weighed` are the sets that may have been present at intake, `complete` whether these are all. Nothing
+    /// where there is too much to follow.
+    pub fn new(part: &Compact, in_question: &[bool], weighed: Weighed, complete: bool) -> Result<Option<Space>, PlanError> {
         let model = &part.model;
         let acts = Act::all(model);
-        let (universe, weights) = Universe::new(&acts, in_question, &model.cured, weighed)?;
+        let Some((universe, weights)) = Universe::new(&acts, in_question, &model.cured, weighed)? else { return Ok(None) };
         let members = universe.sets.iter().map(|set| set.iter().copied().filter(|&c| in_question[c]).collect());
         let members: Vec<Vec<usize>> = members.collect();
         let fixes: Vec<usize> = (0..acts.len()).filter(|&a| acts[a].is_fix()).collect();
@@ -107,7 +108,7 @@ impl Space {
         let (known, open) = (Bits::of(part.known.iter().copied()), Bits::of(model.open.iter().copied()));
         let start = Standing { weights, known, done, open };
         let (access, rate, refer) = (model.access.clone(), model.rate_per_minute, model.refer_cost);
-        Ok(Space {
+        Ok(Some(Space {
             members,
             touched_by,
             standing,
@@ -126,7 +127,7 @@ impl Space {
             slight,
             near: if complete { 0.0 } else { NEAR },
             start,
-        })
+        }))
     }
 
     /// Whether a cause in question is in a set.

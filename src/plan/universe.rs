@@ -6,6 +6,9 @@ use super::sets::Weighed;
 use super::space::Weights;
 use std::collections::{BTreeMap, HashMap};
 
+/// More sets than this are not followed: ten causes that are all there and each have a fix of their own already make a thousand.
+const MOST: usize = 10_000;
+
 /// The sets, each rising, by number.
 pub struct Universe {
     /// The sets.
@@ -14,9 +17,9 @@ pub struct Universe {
 }
 
 impl Universe {
-    /// The sets present now with their weights, and all that fixes can make of them. Sets whose causes in question were all cured would
-    /// have ended the job, so they are out.
-    pub fn new(acts: &[Act], in_question: &[bool], cured: &[usize], weighed: Weighed) -> Result<(Universe, Weights), PlanError> {
+    /// The sets present now with their weights, and all that fixes can make of them; nothing where these are more than `MOST`. Sets whose
+    /// causes in question were all cured would have ended the job, so they are out.
+    pub fn new(acts: &[Act], in_question: &[bool], cured: &[usize], weighed: Weighed) -> Result<Option<(Universe, Weights)>, PlanError> {
         let asks = |set: &[usize]| set.iter().any(|&c| in_question[c]);
         let mut now: BTreeMap<Vec<usize>, f64> = BTreeMap::new();
         for (set, weight) in weighed {
@@ -32,8 +35,7 @@ impl Universe {
         let mut universe = Universe { sets: vec![], place: HashMap::new() };
         now.keys().for_each(|set| universe.add(set.clone()));
         let weights = now.into_values().enumerate().map(|(i, w)| (i as u32, w / total)).collect();
-        universe.close(acts);
-        Ok((universe, weights))
+        Ok(universe.close(acts).then_some((universe, weights)))
     }
 
     fn add(&mut self, set: Vec<usize>) {
@@ -43,14 +45,19 @@ impl Universe {
         }
     }
 
-    fn close(&mut self, acts: &[Act]) {
+    /// Adds what fixes make of the sets; whether that came to an end.
+    fn close(&mut self, acts: &[Act]) -> bool {
         let mut next = 0;
         while next < self.sets.len() {
+            if self.sets.len() > MOST {
+                return false;
+            }
             for act in acts.iter().filter(|act| act.cures_any(&self.sets[next])).collect::<Vec<_>>() {
                 self.add(without(&self.sets[next], act.cures()));
             }
             next += 1;
         }
+        true
     }
 
     /// What a fix turns each set into; empty for a check.

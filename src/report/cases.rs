@@ -1,7 +1,9 @@
 //! Verdicts of cases, as text, JSON and JUnit XML.
 
 use super::Look;
+use super::weigh::MethodDocument;
 use super::words::wrap;
+use crate::bay::estimate_words;
 use crate::cases::{Coverage, Verdict, Why};
 use crate::syntax::Sources;
 use serde::Serialize;
@@ -38,6 +40,9 @@ pub struct CaseDocument {
     pub checks: usize,
     /// Place of each expected cause in the ranking.
     pub ranks: Vec<(String, usize)>,
+    /// Where the probabilities are estimates: how good these are.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub method: Option<MethodDocument>,
 }
 
 /// What weighs most, and the clause of the rules that says so.
@@ -77,6 +82,7 @@ pub fn document(verdicts: &[Verdict], sources: &Sources, coverage: Option<&Cover
         because: v.why.as_ref().map(|why| because(why, sources)),
         checks: v.driven.checks,
         ranks: v.ranks.clone(),
+        method: v.method.and_then(MethodDocument::unless_exact),
     };
     let passed = verdicts.iter().filter(|v| v.passed()).count();
     let untouched = coverage.map(|c| CoverageDocument {
@@ -111,6 +117,10 @@ pub fn text(verdicts: &[Verdict], sources: &Sources, coverage: Option<&Coverage>
             out.push_str(&(wrap(&format!("{file}:{line}: {clause}"), look.width, "    ", "    ") + "\n"));
         }
     }
+    let estimated = verdicts.iter().filter(|v| !estimate(v).is_empty()).map(|v| (&v.name, estimate(v)));
+    for (name, estimate) in estimated {
+        out.push_str(&(wrap(&format!("{name}: {estimate}"), look.width, "", "  ") + "\n"));
+    }
     if let Some(c) = coverage {
         for (kind, names) in [("causes", &c.causes), ("checks", &c.checks), ("fixes", &c.fixes), ("hazards", &c.hazards)] {
             let named = if names.is_empty() { String::new() } else { format!(": {}", names.join(", ")) };
@@ -119,6 +129,10 @@ pub fn text(verdicts: &[Verdict], sources: &Sources, coverage: Option<&Coverage>
         out.push_str(&format!("{:.0} % of the causes are touched by a case\n", c.causes_covered * 100.0));
     }
     out
+}
+
+fn estimate(verdict: &Verdict) -> String {
+    verdict.method.map_or(String::new(), estimate_words)
 }
 
 /// JUnit XML, as CI systems read it; with the seconds that each case took, and all of them.
@@ -134,7 +148,7 @@ pub fn junit(verdicts: &[Verdict], seconds: &[f64], sources: &Sources, all: f64)
         let why = verdict.why.as_ref().map(|why| because(why, sources));
         let why = why.map_or(String::new(), |b| format!("; because {} ({}:{}: {})", b.words, b.file, b.line, b.clause));
         for miss in &verdict.misses {
-            let came = format!("came {}{why}", miss.came);
+            let came = format!("came {}{why} {}", miss.came, estimate(verdict)).trim_end().to_string();
             out.push_str(&format!("<failure message=\"expected {}\">{}</failure>", xml(&miss.expected), xml(&came)));
         }
         out.push_str("</testcase>\n");

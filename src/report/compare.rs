@@ -1,7 +1,9 @@
 //! Two books compared, as text and as JSON.
 
 use super::Look;
+use super::weigh::MethodDocument;
 use super::words::{heading, money, percent, wrap};
+use crate::bay::estimate_words;
 use crate::compare::{Change, Effect, Outcome};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -52,6 +54,9 @@ pub struct OutcomeDocument {
     pub first: String,
     /// Expected cost.
     pub expected_cost: f64,
+    /// Where the probabilities are estimates: how good these are.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub method: Option<MethodDocument>,
     /// Why nothing came out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub error: Option<String>,
@@ -75,6 +80,7 @@ fn outcome(outcome: &Result<Outcome, String>) -> OutcomeDocument {
             probability: o.probability,
             first: o.first.clone(),
             expected_cost: o.cost,
+            method: MethodDocument::unless_exact(o.method),
             error: None,
         },
         Err(e) => OutcomeDocument { error: Some(e.clone()), ..OutcomeDocument::default() },
@@ -126,6 +132,9 @@ pub fn text(changes: &[Change], effects: &[Effect], tried: usize, look: Look) ->
                     out.push_str(&line("    ", &format!("first: {} -> {}", a.first, b.first)));
                 }
                 out.push_str(&line("    ", &format!("expected cost: {} -> {}", money(a.cost), money(b.cost))));
+                // of the two the one that is an estimate, else the newer
+                let said = [b.method, a.method].map(estimate_words).into_iter().find(|words| !words.is_empty());
+                said.iter().for_each(|words| out.push_str(&line("    ", words)));
             }
             (a, b) => {
                 let said = |r: &Result<Outcome, String>| r.as_ref().map_or_else(Clone::clone, |o| o.first.clone());

@@ -78,7 +78,8 @@ pub fn change(before: Option<&Summary>, now: Option<&Summary>, look: Look) -> St
         let first = old.first().is_none_or(|(t, _)| t != title);
         if first || was(title).is_none_or(|w| (w - p).abs() >= 0.05) {
             let before = was(title).filter(|w| percent(*w) != percent(*p)).map_or(String::new(), |w| format!(" (was {})", percent(w)));
-            out.push_str(&line("", &format!("Now likeliest: {title}, {}{before}.", percent(*p)), look));
+            let estimate = now.map_or("", |s| &s.estimate);
+            out.push_str(&line("", format!("Now likeliest: {title}, {}{before}. {estimate}", percent(*p)).trim_end(), look));
         }
     }
     let out_now = new.iter().filter(|(title, p)| *p < 0.02 && was(title).is_some_and(|w| w >= 0.1)).map(|(t, _)| t.as_str());

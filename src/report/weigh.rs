@@ -2,6 +2,7 @@
 
 use super::words::{bar, heading, percent, wrap};
 use super::{Look, seen};
+use crate::bay::estimate_words;
 use crate::belief::{Beliefs, Method};
 use crate::book::{Book, Headed};
 use crate::car::Car;
@@ -71,6 +72,13 @@ impl From<Method> for MethodDocument {
     }
 }
 
+impl MethodDocument {
+    /// For documents that say nothing where all is exact.
+    pub fn unless_exact(method: Method) -> Option<MethodDocument> {
+        matches!(method, Method::Sampled { .. }).then(|| method.into())
+    }
+}
+
 /// The document for scripts.
 pub fn document(book: &Book, evidence: &Evidence, car: &Car, beliefs: &Beliefs) -> WeighDocument {
     let causes = book.causes.iter().map(|(id, c)| (c.name().to_string(), car.cause(id).map_or(0.0, |i| beliefs.causes[i])));
@@ -104,15 +112,15 @@ pub fn text(book: &Book, evidence: &Evidence, car: &Car, beliefs: &Beliefs, look
         out.push_str(&cause_line(book.causes[car.causes[index]].title(), p, look));
     }
     out.push_str(&cause_line("none of the causes in the book", beliefs.unlisted, look));
-    if let Method::Sampled { standard_error, .. } = beliefs.method {
-        let note = format!(
-            "Too much is open for an exact answer: these are estimates, right to about {} (one standard error).",
-            percent(standard_error)
-        );
-        out.push_str(&wrap(&note, look.width, "\n", ""));
-        out.push('\n');
+    out + &estimate(beliefs.method, look)
+}
+
+/// The line that says how good estimates are; empty where the probabilities are exact.
+pub fn estimate(method: Method, look: Look) -> String {
+    match estimate_words(method) {
+        words if words.is_empty() => words,
+        words => wrap(&words, look.width, "", "") + "\n",
     }
-    out
 }
 
 /// The causes worth showing: the likeliest first, those under one in a hundred left out unless there is nothing else.

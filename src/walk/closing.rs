@@ -38,7 +38,9 @@ impl Desk<'_> {
         let missing = self.standing.missing_proofs(self.book, |c| self.view.weight(c));
         let open = self.open_ends(&missing);
         let ask = Ask::new("close", if open.is_empty() { "Close the job?" } else { "The job can't simply be closed." });
-        let ask = self.still_likely().into_iter().fold(ask, |ask, l| ask.line("may still be there, look before it goes", l));
+        let likely = self.still_likely();
+        let estimate = if likely.is_empty() { String::new() } else { self.view.estimate() };
+        let ask = likely.into_iter().fold(ask, |ask, l| ask.line("may still be there, look before it goes", l)).line("", estimate);
         if open.is_empty() {
             return ask.reply("1", "close it", "closed");
         }

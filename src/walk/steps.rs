@@ -112,7 +112,7 @@ impl Desk<'_> {
         let progress = Progress { unseen, ..self.standing.progress.clone() };
         let mut bay = Bay::new(self.book, &self.view.evidence, &progress, self.rates).ok()?;
         bay.bar(self.book, &self.view.hazards);
-        let Step::Check(act) = plan(&bay.model, &Budget::PLAN, &Limits::default()).ok()?.tree.first().step else { return None };
+        let Step::Check(act) = plan(&bay.model, &Budget::PLAN, &Limits::STEP).ok()?.tree.first().step else { return None };
         let Act::Check(id) = bay.acts[act] else { return None };
         let again = tried.iter().any(|(check, _)| *check == id);
         again.then(|| self.check(id).line("once more", "it could not be seen before, and nothing else is left that pays"))
@@ -126,14 +126,14 @@ impl Desk<'_> {
             let words = format!("left out before, take it up after all: {}", check.title());
             ask.reply_to(format!("do:{}", check.name()), &(i + 2).to_string(), &words, check.name())
         });
-        match unproven_complaint(self.book, &self.view.bay, &Limits::default()) {
+        match unproven_complaint(self.book, &self.view.bay, &Limits::GLANCE) {
             Some(unproven) => {
                 let likeliest = format!(
                     "{}: {}. A specialist wants a finding.",
                     self.book.causes[unproven.cause].title(),
                     likely_words(unproven.likely)
                 );
-                self.prove_first(ask.line("not proven", likeliest), &unproven)
+                self.prove_first(ask.line("not proven", likeliest).line("", self.view.estimate()), &unproven)
             }
             None => ask,
         }
@@ -189,8 +189,9 @@ impl Desk<'_> {
         let ask = self.with_effort(ask, fix.minutes, &fix.access, &fix.tools);
         let ask = fix.does.iter().fold(ask, |ask, d| ask.line("", d.clone()));
         let mut ask = self.with_cautions(ask, &fix.hazards).reply("1", "done", "done");
-        if let Some(unproven) = unproven(self.book, &self.view.bay, id, &Limits::default()) {
-            ask = self.prove_first(ask.line("not proven", likely_words(unproven.likely)), &unproven);
+        if let Some(unproven) = unproven(self.book, &self.view.bay, id, &Limits::GLANCE) {
+            let told = ask.line("not proven", likely_words(unproven.likely)).line("", self.view.estimate());
+            ask = self.prove_first(told, &unproven);
         }
         let ask = ask.reply("s", "skip: not here, not now", "skip");
         let cures: Vec<&Need> = fix.cures.iter().map(|c| &self.book.causes[*c].head.when).collect();

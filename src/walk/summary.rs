@@ -1,8 +1,8 @@
 //! What is believed and planned where the job stands, and what of it changed.
 
 use super::standing::Standing;
-use crate::bay::{Bay, Raised, Rates, raised};
-use crate::belief::{Beliefs, Limits, weigh};
+use crate::bay::{Bay, Raised, Rates, estimate_words, raised};
+use crate::belief::{Beliefs, Limits, weigh_causes};
 use crate::book::{Book, Cause, Finding, Headed, Id};
 use crate::job::{Evidence, JobSheet, evidence};
 use crate::plan::{Budget, Plan, Step, plan};
@@ -23,7 +23,7 @@ pub struct View {
 pub fn view(book: &Book, standing: &Standing, rates: Rates) -> Result<View, String> {
     let evidence = evidence(book, &standing.sheet).map_err(|e| e.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))?;
     let mut bay = Bay::new(book, &evidence, &standing.progress, rates).map_err(|e| e.to_string())?;
-    let beliefs = weigh(&bay.model.network, &bay.model.seen, &Limits::default()).map_err(|c| {
+    let beliefs = weigh_causes(&bay.model.network, &bay.model.seen, &Limits::STEP).map_err(|c| {
         let names: Vec<&str> = c.findings.iter().map(|f| book.findings[bay.car.findings[*f]].title()).collect();
         format!("by these rules no car can show all of this; go back and look again at: {}", names.join("; "))
     })?;
@@ -40,7 +40,7 @@ impl View {
 
     /// The plan from here; none where nothing abnormal is known.
     pub fn plan(&self) -> Option<Plan> {
-        if self.bay.model.complaint.is_empty() { None } else { plan(&self.bay.model, &Budget::PLAN, &Limits::default()).ok() }
+        if self.bay.model.complaint.is_empty() { None } else { plan(&self.bay.model, &Budget::PLAN, &Limits::STEP).ok() }
     }
 
     /// How likely a cause is by all that was seen, 0..=1; 0 where it does not apply.
@@ -57,11 +57,17 @@ impl View {
         let likely: Vec<String> =
             likely.map(|c| format!("{} {:.0} %", book.causes[self.bay.car.causes[*c]].title(), self.beliefs.causes[*c] * 100.0)).collect();
         out.push(format!("It may be: {}.", likely.join("; ")));
+        out.extend(Some(self.estimate()).filter(|words| !words.is_empty()));
         if let [first, second, ..] = plan.next.as_slice() {
             out.push(format!("On average it saves {:.0} against: {}.", first.saving.max(0.0), self.step_title(book, second.step)));
         }
         out.push(format!("Expected cost to a proven repair: {:.0}.", plan.expected_cost));
         out
+    }
+
+    /// How good the probabilities are where they are estimates, in words; else empty.
+    pub fn estimate(&self) -> String {
+        estimate_words(self.beliefs.method)
     }
 
     fn step_title(&self, book: &Book, step: Step) -> String {
@@ -82,6 +88,8 @@ pub struct Summary {
     /// The causes that are not put right yet with their probability, the likeliest first; empty where nothing abnormal is known, while a
     /// repair is not judged yet, and once the complaint is gone.
     pub likely: Vec<(String, f64)>,
+    /// How good these are where they are estimates, in words; else empty.
+    pub estimate: String,
     /// Causes that the repairs have put right, by name: those that were likely there.
     pub put_right: Vec<String>,
     /// Whether the complaint is gone and a cause of it was put right.
@@ -99,5 +107,5 @@ pub fn summary(book: &Book, sheet: &JobSheet, rates: Rates) -> Option<Summary> {
         likely.clear();
     }
     let put_right: Vec<String> = standing.put_right(book, |c| view.weight(c)).iter().map(|c| book.causes[*c].name().to_string()).collect();
-    Some(Summary { likely, cured: standing.cured() && !put_right.is_empty(), put_right })
+    Some(Summary { likely, estimate: view.estimate(), cured: standing.cured() && !put_right.is_empty(), put_right })
 }

@@ -1,6 +1,6 @@
 //! What must hold of every network, whatever its numbers.
 
-use faultbook::belief::{CauseNode, FindingNode, Limits, Network, Prepared, Seen, weigh};
+use faultbook::belief::{CauseNode, FindingNode, Limits, Network, Prepared, Seen, Why, weigh, weigh_causes};
 use proptest::prelude::*;
 
 use super::generate::{Dice, Shape, evidence, network};
@@ -137,7 +137,38 @@ proptest! {
     }
 }
 
-/// Found by the property above: a cause that is certainly there and certainly pushes makes "at most normal" impossible.
+/// Impossible evidence against all ways of dropping some of it: up to two findings are the fewest there are, more are enough; and the
+/// conflict named is one, with nothing in it that it does not need.
+#[test]
+fn impossible_evidence_is_laid_to_the_fewest_findings() {
+    let mut sizes = [0; 4];
+    for seed in 0..1500 {
+        let mut dice = Dice(seed ^ 0xfe_3e57);
+        let net = network(&mut dice, Shape { causes: 5, findings: 8, chains: 0.1, links: 0.3, states: 2, sure: 0.6 });
+        let mut seen = evidence(&mut dice, &net, 0.8);
+        seen.sort_by_key(|s| s.finding);
+        seen.dedup_by_key(|s| s.finding);
+        let possible = |kept: &dyn Fn(usize) -> bool| {
+            let kept: Vec<Seen> = seen.iter().enumerate().filter(|(i, _)| kept(*i)).map(|(_, s)| s.clone()).collect();
+            weigh_causes(&net, &kept, &Limits::default()).is_ok()
+        };
+        let Err(refused) = weigh(&net, &seen, &Limits::default()) else { continue };
+        assert_eq!(refused.why, Why::Impossible);
+        let ways = (0..1_u32 << seen.len()).filter(|drop| possible(&|i| drop >> i & 1 == 0));
+        let fewest = ways.map(u32::count_ones).min().expect("nothing seen is possible") as usize;
+        let named = refused.findings.len();
+        assert!(named == fewest || fewest > 2 && named > fewest, "seed {seed}: {named} named, {fewest} are enough");
+        assert!(possible(&|i| !refused.findings.contains(&seen[i].finding)), "seed {seed}");
+        let clash = |i: usize| refused.conflict.contains(&seen[i].finding);
+        assert!(!possible(&clash), "seed {seed}");
+        assert!(refused.conflict.iter().all(|f| possible(&|i| clash(i) && seen[i].finding != *f)), "seed {seed}");
+        sizes[fewest.min(3)] += 1;
+    }
+    println!("fewest 1, 2, more: {:?}", &sizes[1..]);
+    assert!(sizes[1] > 50 && sizes[2] > 10, "{sizes:?}");
+}
+
+/// Found by the property of near-limit readings: a cause that is certainly there and certainly pushes makes "at most normal" impossible.
 #[test]
 fn a_certain_push_leaves_no_gap() {
     let causes = vec![CauseNode { prior: 1.0, brought_by: vec![] }, CauseNode { prior: 0.25, brought_by: vec![] }];

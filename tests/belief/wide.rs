@@ -1,6 +1,6 @@
 //! Evidence too wide to sweep: the stated approximation answers, in bounded time, repeatably, and says how sure it is.
 
-use faultbook::belief::{CauseNode, FindingNode, Limits, Method, Network, Prepared, Seen, Why, weigh};
+use faultbook::belief::{CauseNode, FindingNode, Limits, Method, Network, Prepared, Seen, Why, weigh, weigh_causes};
 
 use super::generate::{Dice, Shape, network};
 
@@ -67,6 +67,25 @@ fn predictions_from_samples_are_near_the_exact_ones() {
     assert!(found.findings.iter().all(|states| (states.iter().sum::<f64>() - 1.0).abs() < 1e-9));
 }
 
+/// One sweep may be little and a sweep for every finding too much: then the causes stay exact, and the findings are sampled and said to be.
+#[test]
+fn predictions_that_are_too_much_together_are_sampled() {
+    let (net, mut seen) = wide(11, 60, 40);
+    seen.truncate(14);
+    let exact = weigh(&net, &seen, &Limits::default()).expect("possible");
+    let Method::Exact { work, .. } = exact.method else { panic!("not exact") };
+    let limits = Limits { work: 4 * work, ..Limits::default() };
+    let causes = weigh_causes(&net, &seen, &limits).expect("possible");
+    assert!(matches!(causes.method, Method::Exact { .. }) && causes.findings.is_empty());
+    assert_eq!((&causes.causes, causes.log_evidence, causes.unlisted), (&exact.causes, exact.log_evidence, exact.unlisted));
+    let all = weigh(&net, &seen, &limits).expect("possible");
+    let (_, error) = sampled(all.method);
+    assert_eq!(all.causes, exact.causes);
+    let pairs = || exact.findings.iter().flatten().zip(all.findings.iter().flatten());
+    let off = pairs().map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+    assert!(off > 0.0 && off < 6.0 * error, "off by {off}, {error} was said");
+}
+
 /// Impossible evidence too wide to sweep is refused, and by name.
 #[test]
 fn impossible_wide_evidence_is_refused() {
@@ -89,12 +108,31 @@ fn impossible_wide_evidence_is_refused() {
 /// causes the worst is looked at, so that some standard errors are nothing unusual.
 #[test]
 fn the_error_is_what_it_is_said_to_be() {
+    let full = error(Limits::default());
+    assert!(full.off.most < 0.1 && full.off.worst < 0.25);
+    assert!(full.ratios.most < 3.0 && full.ratios.worst < 8.0);
+    assert!(full.evidence.most < 1.0);
+    // fewer samples know less, and say so
+    for (limits, most) in [(Limits::STEP, 0.15), (Limits::GLANCE, 0.25)] {
+        let fewer = error(limits);
+        assert!(fewer.off.most < most && fewer.ratios.most < 4.0 && fewer.evidence.most < 1.5);
+    }
+}
+
+/// Of the causes, in standard errors, and of ln P(evidence).
+struct Errors {
+    off: Tail,
+    ratios: Tail,
+    evidence: Tail,
+}
+
+fn error(limits: Limits) -> Errors {
     let (mut off, mut ratios, mut evidence) = (vec![], vec![], vec![]);
     for seed in 0..sampled_networks() {
         let (net, seen) = wide(seed ^ 0x71de, 80, 16);
         let exact = weigh(&net, &seen, &Limits::default()).expect("possible");
         assert!(matches!(exact.method, Method::Exact { .. }));
-        let limits = Limits { width: 5, ..Limits::default() };
+        let limits = Limits { width: 5, ..limits };
         let found = weigh(&net, &seen, &limits).expect("possible");
         let Method::Sampled { standard_error, .. } = found.method else { continue };
         let worst = found.causes.iter().zip(&exact.causes).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
@@ -104,10 +142,8 @@ fn the_error_is_what_it_is_said_to_be() {
     }
     assert!(off.len() as u64 * 10 > sampled_networks() * 9, "only {} were sampled", off.len());
     let (off, ratios, evidence) = (Tail::of(off), Tail::of(ratios), Tail::of(evidence));
-    println!("largest error {off:?}\nin standard errors {ratios:?}\nof ln P {evidence:?}");
-    assert!(off.most < 0.1 && off.worst < 0.25);
-    assert!(ratios.most < 3.0 && ratios.worst < 8.0);
-    assert!(evidence.most < 1.0);
+    println!("{} samples: largest error {off:?}\nin standard errors {ratios:?}\nof ln P {evidence:?}", limits.samples);
+    Errors { off, ratios, evidence }
 }
 
 /// `FAULTBOOK_SAMPLED` sets how many networks the tail is measured on.

@@ -302,3 +302,24 @@ fn huffman(mut probabilities: Vec<f64>) -> f64 {
     }
     total
 }
+
+/// Found on a scan with sixty codes: what fixes can make of causes that are all there doubles with each, and forty of them never came to an end.
+#[test]
+fn dozens_of_causes_that_are_all_there_are_planned_a_few_at_a_time() {
+    let mut build = Build::default();
+    let causes: Vec<usize> = (0..40).map(|_| build.cause(0.3, &[])).collect();
+    for &cause in &causes {
+        // each shows something of its own, and with its neighbour something that can be read
+        let own = build.sign(0.001, &[(cause, 0.9)]);
+        build.complaint(own);
+        let shared = build.sign(0.01, &[(cause, 0.6), ((cause + 1) % 40, 0.6)]);
+        build.check(1.0, &[shared]);
+        build.fix(10.0, &[cause]);
+    }
+    let model = build.model(FAR);
+    let found = plan(&model, &Budget::STEP, &Limits::default()).unwrap();
+    assert_eq!(found.in_question.len(), 40);
+    assert!(matches!(found.tree.first().step, Step::Fix(_)), "{:?}", found.tree.first());
+    assert!(found.set_aside > 20.0 && !found.exact, "{}", found.set_aside);
+    walk_through(&model, &found.tree);
+}

@@ -1,5 +1,6 @@
 //! The three reports of a job: golden pages, what hostile sheets come out as, headings, contrast, the shape of the JSON, pictures.
 
+mod estimated;
 mod shape;
 
 use crate::run::{Done, faultbook, root, scratch};

@@ -6,7 +6,9 @@ use super::page::{Block, Page, Section, alert};
 use super::proofs::{DoneDocument, done};
 use super::story::{self, AftercareDone, WrongDocument};
 use super::{CAUTION, SCHEMA};
+use crate::bay::estimate_words;
 use crate::report::plan::HazardDocument;
+use crate::report::weigh::MethodDocument;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -45,6 +47,12 @@ pub struct CustomerDocument {
     pub watch: Vec<String>,
     /// Dangers that the fault brought.
     pub dangers: Vec<HazardDocument>,
+    /// Where the probabilities are estimates: how good these are.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub method: Option<MethodDocument>,
+    /// The same in words.
+    #[serde(skip)]
+    pub estimate: String,
 }
 
 /// How a job stands.
@@ -102,6 +110,8 @@ pub fn customer(case: &Case) -> CustomerDocument {
         reason: case.sheet.closed.as_ref().map_or(String::new(), |c| c.reason.clone()),
         watch: story::watch(case),
         dangers: story::dangers(case),
+        method: MethodDocument::unless_exact(case.beliefs.method),
+        estimate: estimate_words(case.beliefs.method),
     }
 }
 
@@ -114,7 +124,7 @@ impl CustomerDocument {
             self.proven(),
             Section::new("What was measured", self.charts.iter().cloned().map(Block::Chart).collect()),
             Section::new("What followed the repair", vec![Block::list(&words(&self.aftercare, AftercareDone::words))]),
-            Section::new("What to watch", vec![Block::list(&self.watch)]),
+            Section::new("What to watch", vec![Block::list(&self.watch), Block::text(&self.estimate)]),
             self.cautions(),
         ];
         Page::new(&self.title, "Report for the customer", vec![self.vehicle.clone(), self.day.clone()])

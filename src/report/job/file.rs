@@ -9,11 +9,12 @@ use super::page::{Block, Page, Section, alert, danger};
 use super::proofs::{DoneDocument, done};
 use super::story::{self, AftercareDone, WrongDocument};
 use super::{CAUTION, SCHEMA};
+use crate::bay::estimate_words;
 use crate::book::Headed;
 use crate::job::{CodeStatus, Observation};
 use crate::report::plan::HazardDocument;
 use crate::report::seen::observation;
-use crate::report::weigh::ranked;
+use crate::report::weigh::{MethodDocument, ranked};
 use crate::report::words::{minutes, money, number, percent};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -57,6 +58,12 @@ pub struct FileDocument {
     pub attachments: Vec<String>,
     /// The costs.
     pub costs: CostsDocument,
+    /// Where the probabilities are estimates: how good these are.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub method: Option<MethodDocument>,
+    /// The same in words.
+    #[serde(skip)]
+    pub estimate: String,
 }
 
 /// Which book.
@@ -113,6 +120,8 @@ pub fn file(case: &Case) -> FileDocument {
         journal: history(case),
         attachments: attachments(case),
         costs: costs(case),
+        method: MethodDocument::unless_exact(case.beliefs.method),
+        estimate: estimate_words(case.beliefs.method),
     }
 }
 
@@ -180,7 +189,7 @@ impl FileDocument {
             Section::new("Intake", vec![Block::table(&["What", "As given"], intake)]),
             Section::new("Dangers", self.dangers.iter().map(danger).collect()),
             Section::new("Evidence, in order", vec![Block::table(&["No.", "Seen"], evidence)]),
-            Section::new("Causes, by all that was seen", vec![Block::list(&causes)]),
+            Section::new("Causes, by all that was seen", vec![Block::list(&causes), Block::text(&self.estimate)]),
             Section::new("What was wrong", vec![Block::list(&words(&self.wrong, WrongDocument::words))]),
             self.repairs(),
             Section::new("Readings", self.charts.iter().cloned().map(Block::Chart).collect()),

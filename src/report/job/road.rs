@@ -1,10 +1,11 @@
 //! The plan for the road: dangers, questions, numbered steps with everything needed to take them away from the desk.
 
 use super::SCHEMA;
-use crate::bay::{Act, Question, band_words, proof_words};
+use crate::bay::{Act, Question, band_words, estimate_words, proof_words};
 use crate::book::{Access, Hazard, Headed, Id, Tool};
 use crate::plan::Step;
 use crate::report::plan::{AftercareDocument, HazardDocument, Numbered, Onward, Planned, aftercare, hazards, numbered, step};
+use crate::report::weigh::MethodDocument;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -30,6 +31,12 @@ pub struct RoadDocument {
     pub repairs: Vec<RoadRepair>,
     /// What must follow them.
     pub aftercare: Vec<AftercareDocument>,
+    /// Where the probabilities are estimates: how good these are.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub method: Option<MethodDocument>,
+    /// The same in words.
+    #[serde(skip)]
+    pub estimate: String,
 }
 
 /// One step.
@@ -100,6 +107,8 @@ pub fn road(p: &Planned, title: &str, vehicle: &str) -> RoadDocument {
         steps: steps.iter().enumerate().map(|(i, n)| road_step(p, i + 1, n)).map(|s| proven_first(p, s)).collect(),
         repairs: p.repairs.iter().map(|r| repair(p, r)).collect(),
         aftercare: aftercare(p),
+        method: MethodDocument::unless_exact(p.beliefs.method),
+        estimate: estimate_words(p.beliefs.method),
     }
 }
 

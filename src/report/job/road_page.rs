@@ -10,10 +10,12 @@ impl RoadDocument {
     /// Lays it out.
     pub fn page(&self) -> Page {
         let aftercare: Vec<String> = self.aftercare.iter().map(aftercare).collect();
+        let estimate = (!self.steps.is_empty()).then(|| Block::text(&self.estimate));
+        let steps = self.steps.iter().map(|s| Block::Step(s.laid_out()));
         let sections = [
             Section::new("Dangers", self.dangers.iter().map(danger).collect()),
             Section::new("Ask first", vec![Block::list(&self.questions)]),
-            Section::new("The steps", self.steps.iter().map(|s| Block::Step(s.laid_out())).collect()),
+            Section::new("The steps", estimate.into_iter().chain(steps).collect()),
             Section::new("The repair, root first", self.repairs.iter().flat_map(repair).collect()),
             Section::new("After the repair", vec![Block::list(&aftercare)]),
             Section::new("Cautions", vec![Block::text(CAUTION)]),

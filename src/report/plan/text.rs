@@ -4,11 +4,10 @@ use super::Planned;
 use super::document::step;
 use super::tree::{Numbered, Onward, numbered};
 use crate::bay::{Act, Decides, Question, Raised, Repair, Speaks, Why};
-use crate::belief::Method;
 use crate::book::{Access, Check, FindingKind, Hazard, Headed, Id};
 use crate::plan::{Next, Step};
 use crate::report::explain::{level, proof};
-use crate::report::weigh::{cause_line, ranked};
+use crate::report::weigh::{cause_line, estimate, ranked};
 use crate::report::words::{heading, minutes, money, percent, wrap};
 use crate::report::{Look, seen};
 
@@ -121,12 +120,7 @@ impl Page<'_, '_> {
             }
         }
         out.push_str(&cause_line("none of the causes in the book", self.p.beliefs.unlisted, self.look));
-        if let Method::Sampled { standard_error, .. } = self.p.beliefs.method {
-            out.push_str(
-                &self.line("", &format!("Too much is open for an exact answer: estimates, right to about {}.", percent(standard_error))),
-            );
-        }
-        out + &self.unexplained() + "\n"
+        out + &estimate(self.p.beliefs.method, self.look) + &self.unexplained() + "\n"
     }
 
     /// What speaks for and against one of the first causes.
