@@ -7,13 +7,13 @@ use super::shipped::{self, RATES};
 use super::workshop::{self, Truth};
 use faultbook::bay::Bay;
 use faultbook::belief::{Limits, Prepared};
-use faultbook::book::{Book, Cause, Headed, Id, Need};
+use faultbook::book::{Book, Cause, FindingKind, Headed, Id, Need};
 use std::collections::BTreeMap;
 
 /// Cars a cause, unless `FAULTBOOK_CARS` says otherwise.
 const CARS: usize = 3;
-/// Abnormal and normal findings known at intake, at most.
-const KNOWN: (usize, usize) = (4, 6);
+/// Symptoms known at intake beside the complete scan, at most: those that are there, and those that are not.
+const HEARD: (usize, usize) = (4, 6);
 
 /// How the cars of one cause, or of one system, fared.
 #[derive(Default, Clone)]
@@ -87,14 +87,16 @@ fn cheapest(book: &Book, id: Id<Cause>) -> f64 {
 fn fared(book: &Book, bay: &Bay, id: Id<Cause>, cars: usize) -> Fared {
     let mut fared = Fared::default();
     let Some(root) = bay.car.cause(id) else { return fared };
-    let heard = workshop::Book { model: bay.model.clone(), intake: shipped::intake(book, bay) };
+    let code = |f: &usize| matches!(book.findings[bay.car.findings[*f]].kind, FindingKind::Code(_));
+    let (codes, symptoms): (Vec<usize>, Vec<usize>) = shipped::intake(book, bay).into_iter().partition(code);
+    let heard = workshop::Book { model: bay.model.clone(), intake: symptoms };
     let mut random = Random(77);
     for _ in 0..20 * cars {
         if fared.cars == cars {
             break;
         }
         let truth = Truth::with(Some(root), &mut random, &bay.model.network);
-        let Some(car) = workshop::intake(&heard, &truth, &mut random, KNOWN.0, KNOWN.1) else { continue };
+        let Some(car) = workshop::scanned(&heard, &codes, &truth, &mut random, HEARD.0, HEARD.1) else { continue };
         // the customer came for this, not for what happens to be wrong beside it
         if !faultbook::plan::causes_in_question(&car.network, &car.complaint).contains(&root) {
             continue;

@@ -166,7 +166,13 @@ pub fn asked(book: &Book, truth: &Truth, random: &mut Random) -> Option<Model> {
 
 /// A car at intake: up to so many of its abnormal findings and of its normal ones are known. Nothing where none is abnormal.
 pub fn intake(book: &Book, truth: &Truth, random: &mut Random, abnormal: usize, normal: usize) -> Option<Model> {
+    scanned(book, &[], truth, random, abnormal, normal)
+}
+
+/// As [`intake`], after a scan that told of each of these findings whether it is there.
+pub fn scanned(book: &Book, scan: &[usize], truth: &Truth, random: &mut Random, abnormal: usize, normal: usize) -> Option<Model> {
     let mut model = book.model.clone();
+    let scan = scan.iter().map(|&f| (f, truth.shows(&model.network, f, 0, &truth.present))).collect::<Vec<_>>();
     let (mut bad, mut good) = (vec![], vec![]);
     for &f in &book.intake {
         let state = truth.shows(&model.network, f, 0, &truth.present);
@@ -177,6 +183,7 @@ pub fn intake(book: &Book, truth: &Truth, random: &mut Random, abnormal: usize, 
         let chosen = random.below(good.len());
         bad.push(good.swap_remove(chosen));
     }
+    bad.extend(scan);
     know(&mut model, bad)
 }
 
