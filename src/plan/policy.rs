@@ -15,9 +15,6 @@ use std::collections::HashMap;
 /// Costs closer than this share are equal: then the quicker start decides, then safety.
 const EQUAL: f64 = 1e-9;
 
-/// Probability that a check turns the plan away from a repair, from which on it is worth its while before it.
-const TURNS: f64 = 0.005;
-
 /// Writes out the best plan from a standing.
 pub fn write_out(model: &Model, search: &Search, from: usize) -> Tree {
     let mut writer = Writer { model, search, nodes: vec![], written: HashMap::new() };
@@ -40,20 +37,8 @@ pub fn best_move(model: &Model, search: &Search, at: usize) -> Option<usize> {
     let best = within(slack)
         .min_by(|&a, &b| before(model, search, at, a).partial_cmp(&before(model, search, at, b)).unwrap_or(Ordering::Equal))?;
     let is_fix = |m: usize| search.graph.space.acts[node.moves[m].act].is_fix();
-    // a check whose every likely answer leads to the same repair would only put it off
-    let turns = |m: usize| {
-        let other = node.moves[m].branches.iter().filter(|b| leads(search, b.node).is_some_and(|act| act != node.moves[best].act));
-        other.map(|b| b.probability).sum::<f64>() >= TURNS
-    };
-    let near = within(slack + search.graph.space.near * node.upper.counted).filter(|&m| is_fix(best) && !is_fix(m) && turns(m));
+    let near = within(slack + search.graph.space.near * node.upper.counted).filter(|&m| is_fix(best) && !is_fix(m));
     near.min_by(|&a, &b| total(a).total_cmp(&total(b))).or(Some(best))
-}
-
-/// The action of the cheapest move from a standing, as far as it was looked into.
-fn leads(search: &Search, at: usize) -> Option<usize> {
-    let node = &search.graph.nodes[at];
-    let cheapest = node.moves.iter().min_by(|a, b| search.upper(a).counted.total_cmp(&search.upper(b).counted));
-    cheapest.filter(|m| m.opened).map(|m| m.act)
 }
 
 /// Minutes until the action begins, minutes that it takes, danger: the order among equals.
