@@ -1,5 +1,5 @@
-//! Cars with each cause of the shipped book in turn, drawn from the book and walked: where the root stands after intake, and how the job ends. A cause
-//! that does badly here is one that its rules tell too little of, or one that is dear to put right.
+//! Cars with each cause of the shipped book alone, what they show drawn from the book, and walked: where the root stands after intake, and how the
+//! job ends. A cause that does badly here is one that its rules tell too little of, or one that is dear to put right.
 
 use super::generate::Random;
 use super::job::Job;
@@ -95,7 +95,7 @@ fn fared(book: &Book, bay: &Bay, id: Id<Cause>, cars: usize) -> Fared {
         if fared.cars == cars {
             break;
         }
-        let truth = Truth::with(Some(root), &mut random, &bay.model.network);
+        let truth = Truth::only(root, &mut random, &bay.model.network);
         let Some(car) = workshop::scanned(&heard, &codes, &truth, &mut random, HEARD.0, HEARD.1) else { continue };
         // the customer came for this, not for what happens to be wrong beside it
         if !faultbook::plan::causes_in_question(&car.network, &car.complaint).contains(&root) {

@@ -118,10 +118,20 @@ impl Truth {
         Truth::with(certain, random, network)
     }
 
-    /// This fault for certain, or none in particular, and perhaps more.
-    pub fn with(certain: Option<usize>, random: &mut Random, network: &Network) -> Truth {
+    /// This fault alone, with what it brings about.
+    pub fn only(cause: usize, random: &mut Random, network: &Network) -> Truth {
+        Truth::brought((0..network.causes().len()).map(|c| c == cause).collect(), random, network)
+    }
+
+    fn with(certain: Option<usize>, random: &mut Random, network: &Network) -> Truth {
         let causes = network.causes();
-        let mut present: Vec<bool> = (0..causes.len()).map(|c| certain == Some(c) || random.chance(causes[c].prior)).collect();
+        let present = (0..causes.len()).map(|c| certain == Some(c) || random.chance(causes[c].prior)).collect();
+        Truth::brought(present, random, network)
+    }
+
+    /// These causes, with what they bring about.
+    fn brought(mut present: Vec<bool>, random: &mut Random, network: &Network) -> Truth {
+        let causes = network.causes();
         let mut open: Vec<usize> = (0..causes.len()).filter(|&c| present[c]).collect();
         while let Some(parent) = open.pop() {
             for (c, cause) in causes.iter().enumerate() {
