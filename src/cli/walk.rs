@@ -192,8 +192,9 @@ impl Walk<'_> {
             let replies: Vec<_> = ask.replies.iter().map(|r| serde_json::json!({"key": r.key, "words": r.words})).collect();
             let items = if let Free::Several(list) = &ask.free { list.items.as_slice() } else { &[] };
             let items: Vec<_> = items.iter().map(|(name, words)| serde_json::json!({"name": name, "words": words})).collect();
-            let question =
-                serde_json::json!({"id": ask.id, "progress": ask.progress, "title": ask.title, "items": items, "replies": replies});
+            let lines: Vec<_> = ask.lines.iter().map(|(lead, words)| serde_json::json!({"lead": lead, "words": words})).collect();
+            let question = serde_json::json!({"id": ask.id, "progress": ask.progress, "title": ask.title, "lines": lines, "why": ask.why,
+                "items": items, "replies": replies, "type": ask.free.word(), "unit": ask.free.unit()});
             out.say(&report::json(&serde_json::json!({"schema": 1, "closed": false, "ask": question})))?;
         }
         Ok(0)

@@ -49,6 +49,25 @@ pub enum Free {
     Several(Several),
 }
 
+impl Free {
+    /// What may be typed, in one word; none where only keys are.
+    pub fn word(&self) -> Option<&str> {
+        match self {
+            Free::No => None,
+            Free::Quantity(_) => Some("number"),
+            Free::Words => Some("words"),
+            Free::Codes => Some("codes"),
+            Free::Word(word) => Some(word),
+            Free::Several(_) => Some("numbers"),
+        }
+    }
+
+    /// The unit of a number that is typed without one.
+    pub fn unit(&self) -> Option<&str> {
+        if let Free::Quantity(unit) = self { Some(unit) } else { None }
+    }
+}
+
 /// A list of which several may be so, asked at once.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Several {

@@ -97,6 +97,11 @@ fn the_intake_of_the_book_that_ships_is_short() {
     let done = faultbook_at(40, &["walk", job, "--answers", &answers, "--json"]);
     let asked = done.err.split("(about").next().unwrap().matches("\n> ").count();
     assert!((7..=12).contains(&asked), "{asked} questions:\n{}", done.err);
+    // a script is shown what a person is: how long it takes, why, what may be typed
+    let open: serde_json::Value = serde_json::from_str(&done.out).unwrap();
+    let lines = open["ask"]["lines"].as_array().unwrap();
+    assert!(lines.iter().any(|l| l["lead"] == "takes" && l["words"].as_str().unwrap().ends_with("min")), "{open}");
+    assert!(!open["ask"]["why"].as_array().unwrap().is_empty() && open["ask"]["type"].is_null(), "{open}");
     assert!(done.err.contains("steps left") || done.err.contains("step left"), "{}", done.err);
     assert!(done.err.find("Danger first").unwrap() < done.err.find("done about it").unwrap());
     assert!(done.err.lines().all(|l| l.chars().count() <= 40 || l.contains('/')), "{}", done.err);
