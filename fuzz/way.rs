@@ -60,5 +60,16 @@ fn evidence(book: &Book, seed: u64) -> Evidence {
         }
     }
     let traits = vec![None; book.traits.len()];
-    Evidence { traits, seen, unknown_codes: vec![], to_ask: vec![], to_settle: vec![], heard: vec![], repaired: vec![], left_out: vec![] }
+    Evidence {
+        traits,
+        seen,
+        unknown_codes: vec![],
+        to_ask: vec![],
+        to_settle: vec![],
+        heard: vec![],
+        unheard: String::new(),
+        near: vec![],
+        repaired: vec![],
+        left_out: vec![],
+    }
 }

@@ -16,4 +16,4 @@ pub use proving::{Unproven, readable, unproven, unproven_complaint};
 pub use questions::{Decides, Question, Why, questions};
 pub use repairs::{Repair, aftercare, aftercare_of, repairs};
 pub use speaks::{Speaks, speaks};
-pub use words::{band_words, estimate_words, need_words, proof_words};
+pub use words::{band_words, estimate_words, how_strongly, need_words, proof_words};

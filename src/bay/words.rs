@@ -46,3 +46,13 @@ pub fn need_words(book: &Book, need: &Need) -> String {
         Need::Any(parts) => join(parts, " or "),
     }
 }
+
+/// A weight of evidence in words, either way.
+pub fn how_strongly(decibans: f64) -> &'static str {
+    match decibans.abs() {
+        d if d >= 20.0 => "very strongly",
+        d if d >= 10.0 => "strongly",
+        d if d >= 5.0 => "clearly",
+        _ => "a little",
+    }
+}

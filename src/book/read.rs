@@ -9,6 +9,7 @@ use super::{build, clauses, findings, graphs};
 use crate::syntax::{Block, Document, Keyword, Kind, Remark, Severity, Sources, Span, Value};
 use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet, HashSet};
+use std::path::{Path, PathBuf};
 
 /// Makes one book of layers of documents, the first at the bottom. There is a book where no remark is an error.
 pub fn read(sources: &Sources, layers: &[Vec<Document>]) -> (Option<Book>, Vec<Remark>) {
@@ -17,7 +18,10 @@ pub fn read(sources: &Sources, layers: &[Vec<Document>]) -> (Option<Book>, Vec<R
     add_shared(&mut blocks);
     add_codes(&mut blocks);
     let mut names = Names::new(&blocks, remarks);
-    let book = assemble(&mut names, &blocks, digest(sources));
+    let mut book = assemble(&mut names, &blocks, digest(sources));
+    if let Some(book) = &mut book {
+        book.about.systems = systems(sources);
+    }
     let mut remarks = names.remarks;
     if let Some(book) = &book {
         remarks.extend(graphs::loops(book));
@@ -105,6 +109,23 @@ fn digest(sources: &Sources) -> String {
         hash.update(source.text.as_bytes());
     }
     hash.finalize().iter().map(|b| format!("{b:02x}")).collect()
+}
+
+/// What each file is about, in words: its folder where that is one of several, else its own name.
+fn systems(sources: &Sources) -> Vec<String> {
+    let folder = |name: &str| Path::new(name).parent().map(Path::to_path_buf).unwrap_or_default();
+    let folders: BTreeSet<PathBuf> = sources.iter().map(|(_, s)| folder(&s.name)).collect();
+    let one_of_several = |own: &Path| folders.iter().filter(|f| f.parent() == own.parent()).count() > 1;
+    let words = |path: &Path| {
+        let name = path.file_stem().map_or(String::new(), |n| n.to_string_lossy().replace('-', " "));
+        let mut letters = name.chars();
+        letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+    };
+    let system = |name: &str| {
+        let own = folder(name);
+        words(if one_of_several(&own) { &own } else { Path::new(name) })
+    };
+    sources.iter().map(|(_, s)| system(&s.name)).collect()
 }
 
 /// The book, where every block could be made; the tables keep the numbers that the names were given.

@@ -83,6 +83,15 @@ pub struct About {
     pub over: Option<String>,
     /// SHA-256 of all its texts in order, in hexadecimal: which book a journal entry was made with.
     pub digest: String,
+    /// The system that each file is about, by the number of the file: its folder, or its own name where that is no part of the book.
+    pub systems: Vec<String>,
+}
+
+impl Book {
+    /// The system that a block belongs to, in words; empty where it comes from elsewhere.
+    pub fn system(&self, head: &Head) -> &str {
+        self.about.systems.get(head.span.file.0 as usize).map_or("", String::as_str)
+    }
 }
 
 /// Words for chances.

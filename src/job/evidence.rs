@@ -1,10 +1,11 @@
 //! A job sheet, read against a book -> evidence.
 
+use super::codes::typed_codes;
 use super::input::InputError;
 use super::reading::{band_weights, parse_quantity};
 use super::sheet::{CodeStatus, JobSheet};
 use super::traits::settle;
-use super::words::listen;
+use super::words::{listen, nearest_symptoms, symptoms_like};
 use crate::book::{Book, Dtc, Finding, FindingKind, Fix, Hazard, Headed, Id, Trait, title};
 use crate::syntax::nearest;
 
@@ -23,6 +24,10 @@ pub struct Evidence {
     pub to_settle: Vec<Id<Trait>>,
     /// Symptoms that the customer's words may mean and nobody has confirmed.
     pub heard: Vec<Heard>,
+    /// The customer's words where no symptom hears them; else empty.
+    pub unheard: String,
+    /// Where nothing abnormal is known, or the words are not heard: symptoms nearest to them, best first.
+    pub near: Vec<Id<Finding>>,
     /// Fixes that were done before the car came.
     pub repaired: Vec<Id<Fix>>,
     /// Things said that do not apply to this vehicle, in words.
@@ -142,9 +147,20 @@ pub fn evidence(book: &Book, sheet: &JobSheet) -> Result<Evidence, Vec<InputErro
     let open = book.findings.iter().filter(|(id, f)| always(f) && applies(f) && !answered(*id));
     let to_ask: Vec<Id<Finding>> = open.map(|(id, _)| id).collect();
     let to_settle = settling(book, &traits, &to_ask);
-    let heard = listen(book, &sheet.complaint.words).into_iter().filter(|(id, _)| !answered(*id) && applies(&book.findings[*id]));
-    let heard = heard.map(|(symptom, words)| Heard { symptom, words }).collect();
-    Ok(Evidence { seen, unknown_codes, to_ask, to_settle, heard, repaired, left_out, traits })
+    let words = sheet.complaint.words.trim();
+    let heard = listen(book, words);
+    let unheard = if heard.is_empty() { words.to_string() } else { String::new() };
+    let open = |id: Id<Finding>| !answered(id) && applies(&book.findings[id]);
+    let heard: Vec<Heard> = heard.into_iter().filter(|(id, _)| open(*id)).map(|(symptom, words)| Heard { symptom, words }).collect();
+    let lost = !unheard.is_empty() || (heard.is_empty() && !seen.iter().any(Observation::abnormal));
+    let near = if lost { nearest_symptoms(book, words, open) } else { vec![] };
+    Ok(Evidence { seen, unknown_codes, to_ask, to_settle, heard, unheard, near, repaired, left_out, traits })
+}
+
+/// What to do about a name that no symptom has, read as words.
+fn like(book: &Book, name: &str) -> Option<String> {
+    let names = symptoms_like(book, name)?;
+    Some(format!("did you mean {names}? `faultbook explain symptoms` lists them all; free words are for `complaint`"))
 }
 
 /// The unknown traits on which these findings wait, each once; one that waits on another trait itself comes after that.
@@ -186,6 +202,7 @@ impl Reader<'_> {
             None => {
                 let names = book.findings.iter().filter(|(_, f)| f.kind_word() == kind).map(|(_, f)| f.name());
                 let near = nearest(name, names).map(|n| format!("did you mean `{n}`?"));
+                let near = near.or_else(|| (kind == "symptom").then(|| like(book, name)).flatten());
                 let help = near.unwrap_or_else(|| format!("`faultbook explain {kind}s` lists them"));
                 self.errors.push(InputError::new(place, format!("no {kind} is named `{name}`"), help));
                 None
@@ -237,12 +254,9 @@ impl Reader<'_> {
 
     fn codes(&mut self, sheet: &JobSheet) {
         for entry in &sheet.scan.codes {
-            match Dtc::parse(entry.code()) {
-                Err(error) => {
-                    let message = format!("`{}` is no trouble code", entry.code());
-                    self.errors.push(InputError::new("[scan] codes", message, error.to_string()));
-                }
-                Ok(code) => self.code(code, entry.status()),
+            match typed_codes(entry.code()) {
+                Err(no) => self.errors.push(InputError::new("[scan] codes", format!("`{}` is no trouble code", no.word), no.help)),
+                Ok(codes) => codes.into_iter().for_each(|code| self.code(code, entry.status())),
             }
         }
         // a code is only absent where all modules were read and nothing was cleared just before

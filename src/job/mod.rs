@@ -2,6 +2,7 @@
 //!
 //! A finding that nobody looked at is unknown, never normal. This room reads no file: it is handed texts.
 
+mod codes;
 mod evidence;
 mod input;
 mod journal;
@@ -9,13 +10,17 @@ pub mod log;
 mod reading;
 mod repaired;
 mod sheet;
+mod toml_words;
 mod traits;
 mod words;
 
+pub use codes::{NoCode, typed_codes};
 pub use evidence::{Evidence, Heard, Observation, Shown, UnknownCode, evidence};
 pub use input::{InputError, harmless};
 pub use journal::{Closed, Entry, effective};
 pub use reading::{band_weights, parse_quantity};
 pub use repaired::heard_repairs;
 pub use sheet::{CodeEntry, CodeStatus, Complaint, JobSheet, ReadingEntry, Scan, Vehicle};
+pub use toml_words::toml_mistake;
 pub use traits::settle;
+pub use words::symptoms_like;

@@ -1,6 +1,6 @@
 //! What somebody says was done before -> fixes of the book that it may mean, for a person to say which.
 
-use super::words::{FILLERS, matches, same, tokens};
+use super::words::{Said, Token, telling};
 use crate::book::{Book, Fix, Headed, Id};
 use std::collections::HashMap;
 
@@ -10,32 +10,30 @@ const SAID: f64 = 0.4;
 /// Fixes that can apply to a vehicle of these traits and of which a `heard` phrase or enough of the title was said, best first. A word tells the more, the fewer titles it stands in (inverse document frequency,
 /// Spärck Jones 1972): "renewed" tells nothing, "lambda" much.
 pub fn heard_repairs(book: &Book, traits: &[Option<bool>], words: &str) -> Vec<Id<Fix>> {
-    let said = tokens(words);
-    let titles: Vec<(Id<Fix>, Vec<String>)> = book.fixes.iter().map(|(id, fix)| (id, telling(fix.title()))).collect();
+    let said = Said::new(book, words);
+    let titles: Vec<(Id<Fix>, Vec<Token>)> = book.fixes.iter().map(|(id, fix)| (id, once(telling(fix.title())))).collect();
     let mut held: HashMap<&str, usize> = HashMap::new();
-    titles.iter().flat_map(|(_, words)| words).for_each(|w| *held.entry(w).or_default() += 1);
-    let tells = |word: &str| (titles.len() as f64 / held[word] as f64).ln();
-    let share = |title: &[String]| {
-        let heard = |w: &&String| said.iter().any(|s| same(s, w));
-        title.iter().filter(heard).map(|w| tells(w)).sum::<f64>() / title.iter().map(|w| tells(w)).sum::<f64>().max(f64::MIN_POSITIVE)
+    titles.iter().flat_map(|(_, words)| words).for_each(|w| *held.entry(&w.stem).or_default() += 1);
+    let tells = |word: &Token| (titles.len() as f64 / held[word.stem.as_str()] as f64).ln();
+    let share = |title: &[Token]| {
+        let heard = title.iter().filter(|w| said.holds(w));
+        heard.map(tells).sum::<f64>() / title.iter().map(tells).sum::<f64>().max(f64::MIN_POSITIVE)
     };
-    let named = |id: Id<Fix>| book.fixes[id].heard.iter().any(|phrase| matches(&said, phrase).is_some());
+    let named = |id: Id<Fix>| book.fixes[id].heard.iter().any(|phrase| said.matches(phrase).is_some());
     let fits = |id: Id<Fix>| {
         let fix = &book.fixes[id];
         fix.head.when.keeps(traits) && fix.cures.iter().any(|c| book.causes[*c].head.when.keeps(traits))
     };
-    let score = |(id, title): &(Id<Fix>, Vec<String>)| (if named(*id) { 1.0 } else { share(title) }, *id);
+    let score = |(id, title): &(Id<Fix>, Vec<Token>)| (if named(*id) { 1.0 } else { share(title) }, *id);
     let mut heard: Vec<(f64, Id<Fix>)> = titles.iter().filter(|(id, _)| fits(*id)).map(score).filter(|(s, _)| *s >= SAID).collect();
     heard.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
     heard.into_iter().map(|(_, id)| id).collect()
 }
 
-/// The words of a title that tell something, each once.
-fn telling(title: &str) -> Vec<String> {
-    let mut words = tokens(title);
-    words.retain(|w| !FILLERS.contains(&w.as_str()));
+/// Each word once.
+fn once(mut words: Vec<Token>) -> Vec<Token> {
     words.sort();
-    words.dedup();
+    words.dedup_by(|a, b| a.stem == b.stem);
     words
 }
 

@@ -79,7 +79,10 @@ pub struct Scan {
 
 /// A code, with or without its status.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(untagged)]
+#[serde(
+    untagged,
+    expecting = "a code in quotes, or `{ code = \"P0299\", status = \"pending\" }` with one of confirmed, pending, permanent, history, is wanted here"
+)]
 pub enum CodeEntry {
     /// `"P0299"`: stored.
     Plain(String),
@@ -109,7 +112,7 @@ pub enum CodeStatus {
 
 /// A reading: text with a unit, or a number in the reading's own unit.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(untagged)]
+#[serde(untagged, expecting = "a reading in quotes (`\"52 kPa\"`) or a number is wanted here")]
 pub enum ReadingEntry {
     /// `"52 kPa"`.
     Text(String),

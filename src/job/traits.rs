@@ -8,7 +8,7 @@ use crate::syntax::nearest;
 pub fn settle(book: &Book, fitted: &[String], not_fitted: &[String]) -> Result<Vec<Option<bool>>, Vec<InputError>> {
     let mut known: Vec<Option<bool>> = vec![None; book.traits.len()];
     let mut errors = Vec::new();
-    for (names, value, place) in [(fitted, true, "fitted"), (not_fitted, false, "not-fitted")] {
+    for (names, value, place) in [(fitted, true, "[vehicle] fitted"), (not_fitted, false, "[vehicle] not-fitted")] {
         for name in names {
             match find(book, name, place) {
                 Err(error) => errors.push(error),
@@ -26,8 +26,8 @@ pub fn settle(book: &Book, fitted: &[String], not_fitted: &[String]) -> Result<V
 fn find(book: &Book, name: &str, place: &str) -> Result<Id<Trait>, InputError> {
     book.traits.find(name).ok_or_else(|| {
         let near = nearest(name, book.traits.names()).map(|n| format!("did you mean `{n}`?"));
-        let names: Vec<&str> = book.traits.names().collect();
-        InputError::new(place, format!("no trait is named `{name}`"), near.unwrap_or_else(|| format!("the book has {}", names.join(", "))))
+        let help = near.unwrap_or_else(|| "`faultbook explain traits` lists them".into());
+        InputError::new(place, format!("no trait is named `{name}`"), help)
     })
 }
 
@@ -58,7 +58,7 @@ fn conclude(book: &Book, from: &Trait, other: Id<Trait>, value: bool, known: &mu
     if *slot == Some(!value) {
         let (a, b) = (from.name(), book.traits[other].name());
         let what = if value { format!("`{a}` needs `{b}`, which is not fitted") } else { format!("`{a}` and `{b}` can't both be fitted") };
-        errors.push(InputError::new("vehicle", what, "correct one of the two"));
+        errors.push(InputError::new("[vehicle]", what, "correct one of the two"));
     }
     *slot = Some(value);
 }

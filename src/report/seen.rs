@@ -34,7 +34,26 @@ pub fn text(book: &Book, evidence: &Evidence, look: Look) -> String {
     for left in &evidence.left_out {
         out.push_str(&line(&format!("Left out: {left}."), look));
     }
-    out
+    out + &unheard(book, evidence, look)
+}
+
+/// Words that no symptom hears, and the symptoms nearest to them: else they would be lost.
+fn unheard(book: &Book, evidence: &Evidence, look: Look) -> String {
+    if evidence.unheard.is_empty() && evidence.near.is_empty() {
+        return String::new();
+    }
+    let plain = |text: &str| wrap(text, look.width, "", "") + "\n";
+    let mut out = heading("The customer's words");
+    if !evidence.unheard.is_empty() {
+        out.push_str(&plain(&format!("No symptom of the book hears “{}”.", evidence.unheard)));
+    }
+    for (i, id) in evidence.near.iter().enumerate() {
+        let lead = if i == 0 { "Nearest to them:\n" } else { "" };
+        out.push_str(&format!("{lead}{}", line(&format!("{} ({})", book.findings[*id].title(), book.findings[*id].name()), look)));
+    }
+    let named = if evidence.near.is_empty() { "" } else { "If it is one of these: `--symptom NAME`. " };
+    let others = "Or say it in other words. `faultbook explain symptoms` lists all symptoms, `faultbook walk JOB` lets you choose.";
+    out + &plain(&format!("{named}{others}")) + "\n"
 }
 
 fn line(text: &str, look: Look) -> String {

@@ -6,6 +6,13 @@ pub fn wrap(text: &str, width: usize, first: &str, later: &str) -> String {
     textwrap::fill(text, options)
 }
 
+/// The same for lines with names that may be typed again: no name is broken at a dash, no figure parted from its `%`.
+pub fn wrap_names(text: &str, width: usize, first: &str, later: &str) -> String {
+    let options = textwrap::Options::new(width.max(20)).initial_indent(first).subsequent_indent(later);
+    let options = options.word_splitter(textwrap::WordSplitter::NoHyphenation).break_words(true);
+    textwrap::fill(&text.replace(" %", "\u{A0}%"), options).replace('\u{A0}', " ")
+}
+
 /// A percentage as people read it.
 pub fn percent(p: f64) -> String {
     match p * 100.0 {

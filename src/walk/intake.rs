@@ -20,7 +20,10 @@ impl Desk<'_> {
         }
         let heard = self.view.evidence.heard.iter().filter(|h| !self.standing.asked(&self.symptom_id(h.symptom))).map(|h| self.heard(h));
         let first = [self.words(), self.settling(), self.dangers(), self.before()].into_iter().flatten();
-        let mut open: Vec<Ask> = first.chain(heard).chain(self.codes()).chain(self.vehicle()).chain(self.repaired()).collect();
+        let mut open: Vec<Ask> = first.chain(heard).chain(self.codes()).collect();
+        // what nobody has heard yet may still be heard in an answer that is open
+        open.extend(self.unheard().filter(|_| open.is_empty()));
+        open.extend(self.vehicle().into_iter().chain(self.repaired()));
         if open.is_empty() {
             return self.deciding_trait();
         }

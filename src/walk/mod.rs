@@ -13,6 +13,7 @@ mod reply;
 mod standing;
 mod steps;
 mod summary;
+mod unheard;
 
 pub use ask::{Ask, Free, Reply, Several};
 pub use older::without_place;

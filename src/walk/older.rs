@@ -36,7 +36,9 @@ fn has_place(book: &Book, entry: &Entry) -> bool {
 fn signed(book: &Book, entry: &Entry) -> bool {
     let mut names = entry.answer.split_whitespace().filter_map(|word| word.strip_prefix(['+', '-']));
     match entry.ask.as_str() {
-        "dangers" => names.all(|n| book.findings.find(n).is_some()),
+        // else these are free words
+        "unheard" | "which" if !entry.answer.starts_with('+') => true,
+        "dangers" | "unheard" | "which" => names.all(|n| book.findings.find(n).is_some()),
         "vehicle" => names.all(|n| book.traits.find(n).is_some()),
         "repaired" => names.all(|n| book.fixes.find(n).is_some()),
         _ => true,

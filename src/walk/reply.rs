@@ -2,7 +2,7 @@
 
 use super::ask::{Ask, Free, Reply, Several};
 use crate::book::{Book, Dtc};
-use crate::job::parse_quantity;
+use crate::job::{parse_quantity, typed_codes};
 
 /// What the journal is to keep.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -43,13 +43,17 @@ fn has_words(typed: &str) -> bool {
 
 /// The codes that are some; with a `?` before each word that is none, so that only that is asked again.
 fn codes(typed: &str) -> Result<String, String> {
-    let words: Vec<&str> = typed.split([' ', ',', ';']).filter(|w| !w.is_empty()).collect();
-    let read = |w: &&str| Dtc::parse(w).map(|c| c.to_string()).map_err(|e| format!("`{w}`: {e}"));
-    let codes: Vec<Result<String, String>> = words.iter().map(read).collect();
-    if codes.iter().all(Result::is_err) {
-        return Err(codes.into_iter().filter_map(Result::err).collect::<Vec<_>>().join("; "));
+    let text = |codes: Vec<Dtc>| codes.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ");
+    if let Ok(codes) = typed_codes(typed) {
+        return Ok(if codes.is_empty() { "none".into() } else { text(codes) });
     }
-    Ok(codes.into_iter().zip(words).map(|(c, w)| c.unwrap_or_else(|_| format!("?{w}"))).collect::<Vec<_>>().join(" "))
+    let read = |w: &str| typed_codes(w).map(text).map_err(|no| (format!("?{w}"), format!("`{w}`: {}", no.help)));
+    let words: Vec<Result<String, (String, String)>> =
+        typed.split([' ', ',', ';']).filter(|w| !w.is_empty()).map(read).filter(|r| r.as_ref() != Ok(&String::new())).collect();
+    if words.iter().all(Result::is_err) {
+        return Err(words.into_iter().filter_map(Result::err).map(|(_, why)| why).collect::<Vec<_>>().join("; "));
+    }
+    Ok(words.into_iter().map(|w| w.unwrap_or_else(|(kept, _)| kept)).collect::<Vec<_>>().join(" "))
 }
 
 /// Each item with its sign: `+` it is so, `-` it is not. All that the answer says is in it, so that a later book can't read more into it.

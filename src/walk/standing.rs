@@ -1,6 +1,7 @@
 //! A sheet with its journal -> where the job stands.
 
 use super::proofs::{FixDone, observe};
+use super::unheard::List;
 use crate::bay::{Act, Later, Progress};
 use crate::book::{Access, Book, Cause, Check, Finding, Hazard, Headed, Id};
 use crate::job::{CodeEntry, Entry, JobSheet, effective, settle};
@@ -23,6 +24,8 @@ pub struct Standing {
     pub safe: Vec<Id<Hazard>>,
     /// What was typed among the codes and is none.
     pub no_codes: Vec<String>,
+    /// The list of symptoms that is looked at, where nothing abnormal is known.
+    pub list: List,
     /// The last answer to each question.
     pub answers: HashMap<String, String>,
 }
@@ -39,6 +42,7 @@ impl Standing {
             fixes: vec![],
             safe: vec![],
             no_codes: vec![],
+            list: List::default(),
             answers: HashMap::new(),
         };
         for entry in effective(&sheet.journal) {
@@ -84,6 +88,7 @@ impl Standing {
         match topic {
             "words" => self.sheet.complaint.words = answer.into(),
             "symptom" => self.symptom(book, name, answer),
+            "unheard" | "system" | "which" => self.look_up(book, topic, answer),
             "trait" => self.vehicle_trait(book, name, answer),
             "repaired" => {
                 let named = answer.split_whitespace().filter_map(|w| w.strip_prefix('+'));
@@ -116,7 +121,7 @@ impl Standing {
     }
 
     /// What the book no longer knows is passed over.
-    fn symptom(&mut self, book: &Book, name: &str, answer: &str) {
+    pub(super) fn symptom(&mut self, book: &Book, name: &str, answer: &str) {
         match answer {
             _ if book.findings.find(name).is_none() => {}
             "yes" => self.sheet.complaint.yes.push(name.into()),

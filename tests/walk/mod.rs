@@ -7,6 +7,7 @@ mod manual;
 mod proving;
 mod steps;
 mod terminal;
+mod unheard;
 
 use crate::run::{Done, faultbook_at, root, scratch};
 use std::path::{Path, PathBuf};

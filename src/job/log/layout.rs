@@ -129,10 +129,17 @@ pub fn sniff(head: &[u8], whole: bool) -> Result<Layout, InputError> {
 }
 
 fn readable(head: &[u8]) -> Result<&[u8], InputError> {
+    let start = &head[..head.len().min(200)];
+    let zeros = |first: usize| start.iter().skip(first).step_by(2).filter(|b| **b == 0).count();
+    // text in UTF-16 has its zeros in every other place
     let wide =
-        head.starts_with(&[0xFF, 0xFE]) || head.starts_with(&[0xFE, 0xFF]) || head.iter().take(200).filter(|b| **b == 0).count() > 20;
+        head.starts_with(&[0xFF, 0xFE]) || head.starts_with(&[0xFE, 0xFF]) || zeros(0).max(zeros(1)) > 8 * zeros(0).min(zeros(1)) + 8;
     if wide {
         return Err(InputError::new("row 1", "the log is written in UTF-16", "save it as UTF-8 text"));
+    }
+    if start.contains(&0) {
+        let help = "save the table as CSV: a picture, an archive or a sheet of an office program can't be read as a log";
+        return Err(InputError::new("row 1", "this is no text", help));
     }
     let text = head.strip_prefix(&[0xEF, 0xBB, 0xBF]).unwrap_or(head);
     if text.trim_ascii().is_empty() {

@@ -55,8 +55,9 @@ fn taken_back(entries: &[Entry]) -> Vec<usize> {
 
 /// Answers to a list, `+a -b`, by their titles; any other as written.
 fn words(book: &Book, entry: &Entry) -> String {
+    let chosen = matches!(entry.ask.as_str(), "unheard" | "which") && entry.answer.starts_with('+');
     let several = matches!(entry.ask.as_str(), "dangers" | "vehicle" | "repaired") || entry.ask.starts_with("gone:");
-    if !several {
+    if !chosen && !several {
         return entry.answer.clone();
     }
     let title = |name: &str| {
@@ -104,6 +105,9 @@ fn act(book: &Book, name: &str) -> Option<String> {
 fn plain(topic: &str) -> Option<&'static str> {
     Some(match topic {
         "words" => "The customer's words",
+        "unheard" => "The customer's words, once more",
+        "system" => "Looked for in the system",
+        "which" => "Chosen from the list",
         "dangers" => "Dangers asked for",
         "vehicle" => "The vehicle",
         "before" => "Done before",

@@ -18,6 +18,12 @@ pub struct PlanDocument {
     pub hazards: Vec<HazardDocument>,
     /// What to ask first.
     pub questions: Vec<QuestionDocument>,
+    /// The customer's words, where no symptom hears them.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub unheard: String,
+    /// Names of the symptoms nearest to the words, where they are not heard or nothing abnormal is known.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub near: Vec<String>,
     /// Causes, likeliest first.
     pub causes: Vec<CauseDocument>,
     /// Probability that no listed cause is present.
@@ -158,6 +164,8 @@ pub fn document(p: &Planned, whole: bool) -> PlanDocument {
         schema: 1,
         hazards: hazards(p),
         questions: p.questions.iter().map(|q| question(p, q)).collect(),
+        unheard: p.evidence.unheard.clone(),
+        near: p.evidence.near.iter().map(|id| p.book.findings[*id].name().to_string()).collect(),
         causes: causes(p),
         unlisted: p.beliefs.unlisted,
         next: next(p),

@@ -3,7 +3,7 @@
 use super::Planned;
 use super::document::step;
 use super::tree::{Numbered, Onward, numbered};
-use crate::bay::{Act, Decides, Question, Raised, Repair, Speaks, Why};
+use crate::bay::{Act, Decides, Question, Raised, Repair, Speaks, Why, how_strongly};
 use crate::book::{Access, Check, FindingKind, Hazard, Headed, Id};
 use crate::plan::{Next, Step};
 use crate::report::explain::{level, proof};
@@ -27,10 +27,12 @@ pub fn text(p: &Planned, look: Look, whole: bool) -> String {
     out.push_str(&page.questions());
     out.push_str(&seen::text(p.book, p.evidence, look));
     if p.plan.in_question.is_empty() {
-        out.push_str(&page.line(
-            "",
-            "Nothing abnormal is known yet, so there is nothing to plan: add what the customer complains of, a code or a reading.",
-        ));
+        let what = if p.evidence.heard.is_empty() {
+            "add what the customer complains of, a code or a reading."
+        } else {
+            "answer what the words may mean (`--symptom NAME` for a yes), or add a code or a reading."
+        };
+        out.push_str(&page.line("", &format!("Nothing abnormal is known yet, so there is nothing to plan: {what}")));
         return out;
     }
     out.push_str(&page.causes());
@@ -135,12 +137,7 @@ impl Page<'_, '_> {
     }
 
     fn said(&self, speaks: &Speaks) -> String {
-        let words = match speaks.decibans.abs() {
-            d if d >= 20.0 => "very strongly",
-            d if d >= 10.0 => "strongly",
-            d if d >= 5.0 => "clearly",
-            _ => "a little",
-        };
+        let words = how_strongly(speaks.decibans);
         let finding = &self.p.book.findings[speaks.finding];
         let state = &finding.states[speaks.state];
         let name = match (&finding.kind, speaks.state) {

@@ -1,0 +1,122 @@
+//! Where nothing abnormal is known after the intake: other words, or a symptom from a list. Nothing that was said is lost or typed again.
+
+use super::ask::{Ask, Free};
+use super::standing::Standing;
+use super::steps::Desk;
+use crate::book::{Book, Finding, FindingKind, Headed, Id};
+
+/// So many lines have a digit each.
+const PAGE: usize = 9;
+
+/// Which list the technician looks at.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub enum List {
+    /// None: what to do is asked.
+    #[default]
+    Closed,
+    /// The systems, from this one on.
+    Systems(usize),
+    /// The symptoms of a system, from this one on.
+    Symptoms(String, usize),
+    /// Nothing of it fits: the job goes on without.
+    Left,
+}
+
+impl Standing {
+    /// Takes an answer to one of the questions below.
+    pub(super) fn look_up(&mut self, book: &Book, topic: &str, answer: &str) {
+        if let Some(name) = answer.strip_prefix('+').filter(|name| book.findings.find(name).is_some()) {
+            self.answers.insert(format!("symptom:{name}"), "yes".into());
+            self.symptom(book, name, "yes");
+            self.list = List::Closed;
+            return;
+        }
+        self.list = match (topic, answer, std::mem::take(&mut self.list)) {
+            ("unheard", "list", _) | ("which", "none", _) => List::Systems(0),
+            ("unheard", "none", _) => List::Left,
+            ("system", "more", List::Systems(from)) => List::Systems(from + PAGE),
+            ("which", "more", List::Symptoms(system, from)) => List::Symptoms(system, from + PAGE),
+            ("system", system, _) if system != "none" => List::Symptoms(system.into(), 0),
+            ("unheard", words, _) => {
+                let said = &mut self.sheet.complaint.words;
+                *said = if said.is_empty() { words.into() } else { format!("{said}; {words}") };
+                List::Closed
+            }
+            _ => List::Closed,
+        };
+    }
+}
+
+impl Desk<'_> {
+    /// Asked until something abnormal is known, or the technician goes on without.
+    pub(super) fn unheard(&self) -> Option<Ask> {
+        if !self.view.bay.model.complaint.is_empty() {
+            return None;
+        }
+        match &self.standing.list {
+            List::Left => None,
+            List::Closed => Some(self.other_words()),
+            List::Systems(from) => Some(self.systems(*from)),
+            List::Symptoms(system, from) => Some(self.symptoms(system, *from)),
+        }
+    }
+
+    fn other_words(&self) -> Ask {
+        let evidence = &self.view.evidence;
+        let title = "So far nothing abnormal is known. Say it in other words, or choose.";
+        let mut ask = Ask::new("unheard", title).line("no symptom of the book hears", quoted(&evidence.unheard));
+        for (i, id) in evidence.near.iter().enumerate() {
+            ask = ask.reply(&(i + 1).to_string(), self.book.findings[*id].title(), &format!("+{}", self.book.findings[*id].name()));
+        }
+        let ask = ask.reply("l", "choose from the list of symptoms", "list").reply("0", "go on without a symptom", "none");
+        let why = "Without a symptom, a code or a reading there is nothing to plan. The words said so far are kept, yours are added.";
+        Ask { free: Free::Words, why: vec![why.into()], ..ask }
+    }
+
+    fn systems(&self, from: usize) -> Ask {
+        let mut systems: Vec<(&str, usize)> = Vec::new();
+        for id in self.open_symptoms() {
+            let system = self.book.system(&self.book.findings[id].head);
+            match systems.iter_mut().find(|(name, _)| *name == system) {
+                Some((_, count)) => *count += 1,
+                None => systems.push((system, 1)),
+            }
+        }
+        systems.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
+        let rows = systems.into_iter().map(|(system, count)| (format!("{system} ({count})"), system.to_string()));
+        page(Ask::new("system", "In which system?"), rows.collect(), from)
+    }
+
+    fn symptoms(&self, system: &str, from: usize) -> Ask {
+        let own = self.open_symptoms().filter(|id| self.book.system(&self.book.findings[*id].head) == system);
+        let rows = own.map(|id| (self.book.findings[id].title().to_string(), format!("+{}", self.book.findings[id].name())));
+        page(Ask::new("which", format!("Which symptom ({system})?")), rows.collect(), from)
+    }
+
+    /// Symptoms that may be there and that nobody has answered.
+    fn open_symptoms(&self) -> impl Iterator<Item = Id<Finding>> {
+        let traits = &self.view.evidence.traits;
+        let rows = self.book.findings.iter().filter(|(_, f)| matches!(f.kind, FindingKind::Symptom { .. }) && f.head.when.keeps(traits));
+        rows.map(|(id, _)| id).filter(|id| self.view.evidence.of(*id).is_none())
+    }
+}
+
+/// As many rows as have a digit, from one on; past the end it begins again.
+fn page(ask: Ask, rows: Vec<(String, String)>, from: usize) -> Ask {
+    let from = if from < rows.len() { from } else { 0 };
+    let shown = rows.iter().skip(from).take(PAGE).enumerate();
+    let title = if rows.len() > PAGE {
+        format!("{} {} to {} of {}", ask.title, from + 1, (from + PAGE).min(rows.len()), rows.len())
+    } else {
+        ask.title.clone()
+    };
+    let why = "Nothing abnormal is known yet, and without that there is nothing to plan. `b` goes back to the question before.";
+    let ask = Ask { title, why: vec![why.into()], ..ask };
+    let ask = shown.fold(ask, |ask, (i, (words, answer))| ask.reply(&(i + 1).to_string(), words, answer));
+    let ask = if rows.len() > PAGE { ask.reply("m", "more", "more") } else { ask };
+    ask.reply("0", "none of these", "none")
+}
+
+fn quoted(words: &str) -> String {
+    if words.is_empty() { String::new() } else { format!("“{words}”") }
+}
