@@ -1,6 +1,6 @@
 //! The text of a case -> a job sheet and what is expected.
 
-use crate::job::{InputError, JobSheet};
+use crate::job::{InputError, JobSheet, toml_mistake};
 use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -52,13 +52,8 @@ struct Extra {
 
 /// Reads a case; `name` is what people know it by.
 pub fn parse(name: &str, text: &str) -> Result<Case, InputError> {
-    let wrong = |e: toml::de::Error| {
-        InputError::new(
-            name,
-            e.to_string().trim_end().to_string(),
-            "correct the place named; docs/job-sheet.md shows a sheet, and `[expect]` says what must come out",
-        )
-    };
+    let shows = "docs/cases.md shows a whole case: a sheet, and in `[expect]` what must come out";
+    let wrong = |e: toml::de::Error| toml_mistake(name, text, &e, shows);
     let mut table: toml::Table = toml::from_str(text).map_err(wrong)?;
     let mut extra = toml::Table::new();
     for key in ["expect", "found"] {

@@ -138,8 +138,11 @@ impl<'a> Court<'a> {
         let top = top.collect::<Vec<_>>().join(", ");
         let late = ranks.iter().filter(|(_, rank)| *rank > self.case.expect.within);
         late.map(|(name, rank)| Miss {
-            expected: format!("`{name}` among the first {}", self.case.expect.within),
-            came: format!("it stands at {rank}; first come {top}"),
+            expected: match self.case.expect.within {
+                1 => format!("`{name}` as the likeliest cause"),
+                n => format!("`{name}` among the {n} likeliest causes"),
+            },
+            came: format!("it is in place {rank}; the likeliest are {top}"),
         })
         .collect()
     }
@@ -156,7 +159,10 @@ impl<'a> Court<'a> {
         let names: Vec<&str> = shown.iter().map(|r| self.book.hazards[r.hazard].name()).collect();
         let missing = self.case.expect.hazards.iter().filter(|h| !names.contains(&h.as_str()));
         missing
-            .map(|h| Miss { expected: format!("the danger `{h}`"), came: if names.is_empty() { "none".into() } else { names.join(", ") } })
+            .map(|h| Miss {
+                expected: format!("the intake to warn of `{h}`"),
+                came: if names.is_empty() { "no warning".into() } else { format!("only `{}`", names.join("`, `")) },
+            })
             .collect()
     }
 
@@ -176,8 +182,8 @@ impl<'a> Court<'a> {
             names.extend(unproven.checks.iter().map(|(c, _)| self.book.checks[*c].name()));
         }
         (!fits(&names)).then(|| Miss {
-            expected: format!("first one of `{}`", wanted.join("`, `")),
-            came: format!("`{}`{}", names.join("`, proven by `"), self.dearer(plan)),
+            expected: format!("the plan to begin with `{}`", wanted.join("` or `")),
+            came: format!("it begins with `{}`{}", names.join("`, which can be proven first by `"), self.dearer(plan)),
         })
     }
 
@@ -186,7 +192,7 @@ impl<'a> Court<'a> {
         let wanted = |n: &&Next| self.case.expect.first_check.iter().any(|w| *w == self.step_name(n.step));
         plan.next.iter().find(wanted).map_or(String::new(), |n| {
             let more = (n.expected_total - plan.expected_cost).max(0.0);
-            format!("; `{}` first comes to {more:.2} more in the end", self.step_name(n.step))
+            format!("; to begin with `{}` costs {more:.2} more in the end", self.step_name(n.step))
         })
     }
 
@@ -201,10 +207,13 @@ impl<'a> Court<'a> {
     fn driven_miss(&self, driven: &Driven) -> Option<Miss> {
         let most = self.case.expect.most_checks?;
         let steps = || driven.acts.iter().map(|a| self.act_name(*a)).collect::<Vec<_>>().join(", ");
-        let end = if driven.cured { "cured" } else { "referred" };
+        let end = if driven.cured { "cured" } else { "handed to a specialist" };
         let fits = driven.cured && driven.checks <= most;
-        (!fits)
-            .then(|| Miss { expected: format!("cured within {most} checks"), came: format!("{end} after {}: {}", driven.checks, steps()) })
+        let checks = |n: usize| format!("{n} check{}", if n == 1 { "" } else { "s" });
+        (!fits).then(|| Miss {
+            expected: format!("every cause cured within {}", checks(most)),
+            came: format!("{end} after {}; the steps were: {}", checks(driven.checks), steps()),
+        })
     }
 
     fn act_name(&self, act: Act) -> &str {

@@ -3,7 +3,7 @@
 //! Weighed is the first cause without the other against the other without the first. What a finding says of the two is how much that
 //! ratio changes when the finding is left out of the evidence; what the book says before anything is known is the ratio without any.
 
-use crate::bay::Bay;
+use crate::bay::{Bay, how_strongly};
 use crate::belief::{Limits, Prepared, Seen};
 use crate::book::{Book, Cause, Finding, Headed, Id};
 use crate::syntax::Span;
@@ -35,11 +35,11 @@ pub fn why(book: &Book, bay: &Bay, first: usize, other: usize) -> Option<Why> {
         Some((more, seen)) if more >= commoner => {
             let id = bay.car.findings[seen.finding];
             let (name, state) = (book.findings[id].name(), &book.findings[id].states[likeliest(seen)]);
-            let words = format!("`{name}` {state} speaks {} times more strongly for `{a}` than for `{b}`", times(more));
+            let words = format!("that `{name}` is {state} speaks {}", speaks(more, a, b));
             Some(Why { words, clause: clause(book, id, one, two) })
         }
         _ if commoner > 0.0 => {
-            let words = format!("before anything is known `{a}` is {} times likelier than `{b}`", times(commoner));
+            let words = format!("how common they are speaks {}", speaks(commoner, a, b));
             Some(Why { words, clause: book.causes[one].head.span })
         }
         _ => None,
@@ -77,11 +77,9 @@ fn clause(book: &Book, finding: Id<Finding>, first: Id<Cause>, other: Id<Cause>)
     with(first).or_else(|| with(other)).unwrap_or(book.findings[finding].head.span)
 }
 
-/// A natural logarithm as a factor.
-fn times(ln: f64) -> String {
-    match ln.exp() {
-        factor if factor < 10.0 => format!("{factor:.1}"),
-        factor if factor < 1000.0 => format!("{factor:.0}"),
-        _ => "more than 1000".into(),
-    }
+/// How strongly a natural logarithm of odds speaks for the one, in words and decibans. Past a billion to one the figure says nothing more.
+fn speaks(ln: f64, one: &str, other: &str) -> String {
+    let decibans = 10.0 * ln / std::f64::consts::LN_10;
+    let figure = if decibans > 90.0 { "over +90 dB".to_string() } else { format!("{decibans:+.0} dB") };
+    format!("{} for `{one}` and against `{other}` ({figure})", how_strongly(decibans))
 }
