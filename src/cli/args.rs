@@ -1,11 +1,12 @@
 //! The words on the command line.
 
+use super::examples;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
 /// From a complaint to a proven repair: rules, belief, plan.
 #[derive(Parser, Debug)]
-#[command(name = "faultbook", version, about, max_term_width = 100)]
+#[command(name = "faultbook", version, about, max_term_width = 100, after_help = examples::PROGRAM)]
 pub struct Arguments {
     /// What to do
     #[command(subcommand)]
@@ -15,32 +16,45 @@ pub struct Arguments {
 /// What can be done.
 #[derive(Subcommand, Debug)]
 pub enum Command {
-    /// Weigh the evidence of a job: how likely is each cause
-    Weigh(Box<Job>),
-    /// Plan the checks and repairs of a job for the least expected cost
-    Plan(Box<PlanArguments>),
     /// Walk a job from intake to a proven repair, one question at a time; the answers are kept in the sheet
+    #[command(after_help = examples::WALK)]
     Walk(Box<WalkArguments>),
-    /// Report on a job: for the customer, for the file, or the plan as a page for the road
-    Report(Box<ReportArguments>),
+    /// Plan the checks and repairs of a job for the least expected cost
+    #[command(after_help = examples::PLAN)]
+    Plan(Box<PlanArguments>),
+    /// Explain a code, a name of the book or a remark, or list a kind (`symptoms`, `causes`, `lints`, …)
+    #[command(after_help = examples::EXPLAIN)]
+    Explain(Explain),
+    /// Weigh the evidence of a job: how likely is each cause
+    #[command(after_help = examples::WEIGH)]
+    Weigh(Box<Job>),
     /// Turn logged drives into readings
+    #[command(after_help = examples::READINGS)]
     Readings(ReadingsArguments),
+    /// Report on a job: for the customer, for the file, or the plan as a page for the road
+    #[command(after_help = examples::REPORT)]
+    Report(Box<ReportArguments>),
     /// Count closed jobs, and propose what your own rules should say
+    #[command(after_help = examples::TALLY)]
     Tally(TallyArguments),
+    /// Check a book of rules
+    #[command(after_help = examples::LINT)]
+    Lint(Lint),
+    /// Lay rule files out in the one canonical way
+    #[command(after_help = examples::FMT)]
+    Fmt(Fmt),
     /// Judge the cases beside the rules
+    #[command(after_help = examples::TEST)]
     Test(Test),
     /// Say what changed between two books, and what that does to plans
+    #[command(after_help = examples::COMPARE)]
     Compare(Compare),
-    /// Write what other programs need: shell completions, man pages, JSON Schemas
-    Provide(Provide),
     /// Write the network of a job for other programs: to compute with (BIF) or to draw (DOT)
+    #[command(after_help = examples::GRAPH)]
     Graph(Box<GraphArguments>),
-    /// Check a book of rules
-    Lint(Lint),
-    /// Explain a name of the book, a code, or list a kind (`causes`, `checks`, `lints`, …)
-    Explain(Explain),
-    /// Lay rule files out in the one canonical way
-    Fmt(Fmt),
+    /// Write what other programs need: shell completions, man pages, JSON Schemas
+    #[command(after_help = examples::PROVIDE)]
+    Provide(Provide),
 }
 
 /// Where the rules come from.
@@ -172,13 +186,13 @@ pub struct EvidenceFlags {
     /// The customer's own words
     #[arg(long, value_name = "WORDS")]
     pub complaint: Option<String>,
-    /// A trouble code that is stored
+    /// A trouble code that is stored: `P0299`
     #[arg(long = "code", value_name = "CODE")]
     pub codes: Vec<String>,
     /// Every module was read and nothing was cleared: codes not named are absent
     #[arg(long)]
     pub scan_complete: bool,
-    /// A symptom that is there
+    /// A symptom that is there: `low-power`
     #[arg(long = "symptom", value_name = "NAME")]
     pub symptoms: Vec<String>,
     /// A symptom that is not there
@@ -193,7 +207,7 @@ pub struct EvidenceFlags {
     /// What an inspection showed: `charge-hose=oily`
     #[arg(long = "sign", value_name = "NAME=STATE")]
     pub signs: Vec<String>,
-    /// A trait the vehicle has
+    /// A trait the vehicle has: `diesel`
     #[arg(long = "trait", value_name = "NAME")]
     pub traits: Vec<String>,
     /// A trait the vehicle has not
@@ -205,10 +219,10 @@ pub struct EvidenceFlags {
 #[derive(Args, Debug, Clone, Default)]
 pub struct Money {
     /// Money for an hour of work
-    #[arg(long, value_name = "MONEY-PER-HOUR")]
+    #[arg(long, value_name = "MONEY-PER-HOUR", value_parser = amount, allow_negative_numbers = true)]
     pub rate: Option<f64>,
     /// Money it costs to hand the car to a specialist
-    #[arg(long, value_name = "MONEY")]
+    #[arg(long, value_name = "MONEY", value_parser = amount, allow_negative_numbers = true)]
     pub refer_cost: Option<f64>,
 }
 
@@ -246,10 +260,10 @@ pub struct TallyArguments {
     #[command(flatten)]
     pub rules: Rules,
     /// For how many jobs a prior of the book stands (200 if not given)
-    #[arg(long, value_name = "JOBS")]
+    #[arg(long, value_name = "JOBS", value_parser = jobs, allow_negative_numbers = true)]
     pub prior_weight: Option<f64>,
     /// For how many jobs a strength of the book stands (10 if not given)
-    #[arg(long, value_name = "JOBS")]
+    #[arg(long, value_name = "JOBS", value_parser = jobs, allow_negative_numbers = true)]
     pub strength_weight: Option<f64>,
     /// Put the proposals into this rule file; nothing else in it is touched
     #[arg(long, value_name = "FILE")]
@@ -286,7 +300,7 @@ pub struct Lint {
     #[arg(long, value_name = "NAME")]
     pub stdin_name: Option<String>,
     /// Remarks shown at most; 0 shows all
-    #[arg(long, value_name = "NUMBER", default_value_t = 500)]
+    #[arg(long, value_name = "NUMBER", default_value_t = 500, value_parser = whole, allow_negative_numbers = true)]
     pub most: usize,
 }
 
@@ -338,6 +352,18 @@ pub struct Test {
     pub watch: bool,
 }
 
+fn amount(text: &str) -> Result<f64, String> {
+    text.trim().parse().map_err(|_| "give an amount of money of 0 or more, such as 60".into())
+}
+
+fn jobs(text: &str) -> Result<f64, String> {
+    text.trim().parse().map_err(|_| "give a number of jobs, such as 50".into())
+}
+
+fn whole(text: &str) -> Result<usize, String> {
+    text.trim().parse().map_err(|_| "give a whole number of 0 or more".into())
+}
+
 fn percent(text: &str) -> Result<f64, String> {
     let number = text.trim_end_matches('%').trim().parse().ok().filter(|p| (0.0..=100.0).contains(p));
     number.ok_or_else(|| "give a number from 0 to 100".into())
@@ -365,6 +391,9 @@ pub struct Explain {
     pub name: String,
     #[command(flatten)]
     pub rules: Rules,
+    /// Fold nothing: every row of long lists
+    #[arg(long)]
+    pub whole: bool,
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,

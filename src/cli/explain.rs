@@ -5,6 +5,7 @@ use super::failure::Failure;
 use super::intake::sound_book;
 use super::out::Out;
 use crate::book::{Book, Headed, Table};
+use crate::job::{symptoms_like, typed_codes};
 use crate::lint::{code, codes};
 use crate::report::lint::pages;
 use crate::report::{self, explain, words};
@@ -14,7 +15,7 @@ use crate::syntax::{Code, nearest};
 pub fn run(arguments: &Explain, out: &mut Out) -> Result<u8, Failure> {
     let name = super::files::harmless(&arguments.name);
     // the pages of remarks have to be at hand above all where the book is broken
-    if name == "lints" {
+    if matches!(name.as_str(), "lints" | "lint") {
         let rows: Vec<(String, String)> = codes().map(|c| (format!("{} {}", c.id, c.name), pages::summary(c).to_string())).collect();
         return say_list(&rows, arguments.json, out);
     }
@@ -33,7 +34,7 @@ pub fn run(arguments: &Explain, out: &mut Out) -> Result<u8, Failure> {
         let lines: Vec<_> = lines.into_iter().map(|(lead, text)| serde_json::json!({"lead": lead, "text": text})).collect();
         out.say(&report::json(&serde_json::json!({"schema": 1, "name": name, "lines": lines})))?;
     } else {
-        let page = explain::text(&book, &name, out.look).ok_or_else(|| unknown(&book, &name))?;
+        let page = explain::text(&book, &name, out.look, arguments.whole).ok_or_else(|| unknown(&book, &name))?;
         out.say(&page)?;
     }
     Ok(0)
@@ -62,22 +63,23 @@ fn list(book: &Book, kind: &str) -> Option<Vec<(String, String)>> {
         let rows = book.findings.iter().filter(|(_, f)| f.kind_word() == word);
         rows.map(|(_, f)| (f.name().to_string(), f.title().to_string())).collect()
     };
-    Some(match kind {
-        "symptoms" => findings("symptom"),
-        "codes" => findings("code"),
-        "readings" => findings("reading"),
-        "signs" => findings("sign"),
-        "causes" => rows(&book.causes),
-        "checks" => rows(&book.checks),
-        "fixes" => rows(&book.fixes),
-        "hazards" => rows(&book.hazards),
-        "traits" => rows(&book.traits),
-        "tools" => rows(&book.tools),
-        "sources" => rows(&book.sources),
-        "channels" => rows(&book.channels),
+    let kind = kind.to_lowercase();
+    Some(match kind.as_str() {
+        "symptoms" | "symptom" => findings("symptom"),
+        "codes" | "code" => findings("code"),
+        "readings" | "reading" => findings("reading"),
+        "signs" | "sign" => findings("sign"),
+        "causes" | "cause" => rows(&book.causes),
+        "checks" | "check" => rows(&book.checks),
+        "fixes" | "fix" => rows(&book.fixes),
+        "hazards" | "hazard" => rows(&book.hazards),
+        "traits" | "trait" => rows(&book.traits),
+        "tools" | "tool" => rows(&book.tools),
+        "sources" | "source" => rows(&book.sources),
+        "channels" | "channel" => rows(&book.channels),
         "aftercare" => rows(&book.aftercare),
         "access" => rows(&book.access),
-        "scales" => rows(&book.scales),
+        "scales" | "scale" => rows(&book.scales),
         _ => return None,
     })
 }
@@ -87,11 +89,21 @@ fn rows<T: Headed>(table: &Table<T>) -> Vec<(String, String)> {
 }
 
 fn unknown(book: &Book, name: &str) -> Failure {
+    let lists =
+        "`faultbook explain causes` lists the causes; also symptoms, codes, readings, signs, checks, fixes, hazards, traits, tools, lints";
+    let figure = |at: usize| name.as_bytes().get(at).is_some_and(u8::is_ascii_digit);
+    if name.len() >= 4 && figure(1) && figure(2) {
+        // meant as a code
+        let help = typed_codes(name).err().map_or_else(|| "`faultbook explain codes` lists the codes of the book".into(), |no| no.help);
+        return Failure::new(format!("`{name}` is no trouble code"), help);
+    }
+    if name.to_uppercase().strip_prefix("FB").is_some_and(|n| n.parse::<u32>().is_ok()) {
+        return Failure::new(format!("no remark on rules has the code `{name}`"), "`faultbook explain lints` lists them all");
+    }
     let all =
         book.findings.names().chain(book.causes.names()).chain(book.checks.names()).chain(book.fixes.names()).chain(book.hazards.names());
-    let all = all.chain(codes().map(|c| c.name));
-    let near = nearest(name, all).map(|n| format!("did you mean `{n}`?"));
-    let help = near
-        .unwrap_or_else(|| "`faultbook explain causes` lists the causes; also symptoms, readings, signs, checks, fixes, lints, …".into());
-    Failure::new(format!("the book has nothing named `{name}`"), help)
+    let all = all.chain(book.traits.names()).chain(book.tools.names()).chain(book.access.names()).chain(book.aftercare.names());
+    let near = nearest(name, all.chain(codes().map(|c| c.name))).map(|n| format!("did you mean `{n}`?"));
+    let heard = || symptoms_like(book, name).map(|names| format!("did you mean the symptom {names}?"));
+    Failure::new(format!("the book has nothing named `{name}`"), near.or_else(heard).unwrap_or_else(|| lists.into()))
 }

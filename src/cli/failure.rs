@@ -1,6 +1,8 @@
 //! What stops a command before it has a result: the message, and what to do.
 
-use std::fmt;
+use crate::syntax::nearest;
+use std::path::Path;
+use std::{fmt, io};
 
 /// Input or arguments that can't be used: exit status 2.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -16,6 +18,63 @@ impl Failure {
     pub fn new(message: impl Into<String>, help: impl Into<String>) -> Self {
         Failure { message: message.into(), help: help.into() }
     }
+}
+
+impl Failure {
+    /// A file or folder that can't be read.
+    pub fn reading(path: &Path, error: &io::Error) -> Self {
+        let name = path.display();
+        match error.kind() {
+            io::ErrorKind::NotFound => Failure::new(format!("there is no file or folder `{name}`"), neighbour(path)),
+            io::ErrorKind::IsADirectory => Failure::new(format!("`{name}` is a folder, and a file is wanted"), "name a file in it"),
+            io::ErrorKind::PermissionDenied => {
+                Failure::new(format!("`{name}` may not be read"), "ask its owner, or copy it to a place of yours")
+            }
+            _ => Failure::new(
+                format!("`{name}` can't be read: {}", plain(error)),
+                "check the path and the disk, and that nobody is writing to it",
+            ),
+        }
+    }
+
+    /// A file that can't be written.
+    pub fn writing(path: &Path, error: &io::Error) -> Self {
+        let name = path.display();
+        match error.kind() {
+            io::ErrorKind::NotFound => {
+                let folder = path.parent().unwrap_or(path).display();
+                Failure::new(format!("`{name}` can't be written: there is no folder `{folder}`"), "make the folder first, or name another")
+            }
+            io::ErrorKind::IsADirectory => {
+                Failure::new(format!("`{name}` is a folder: nothing can be written in its place"), "name a file")
+            }
+            io::ErrorKind::AlreadyExists | io::ErrorKind::NotADirectory => {
+                Failure::new(format!("`{name}` can't be written: a file stands where a folder is wanted"), "name another place")
+            }
+            io::ErrorKind::PermissionDenied => {
+                Failure::new(format!("`{name}` may not be written"), "ask its owner, or name a place of yours")
+            }
+            _ => Failure::new(format!("`{name}` can't be written: {}", plain(error)), "check the path, its permissions and the disk"),
+        }
+    }
+}
+
+/// The system's words without its number.
+fn plain(error: &io::Error) -> String {
+    let text = error.to_string();
+    text.split(" (os error").next().unwrap_or(&text).to_lowercase()
+}
+
+/// Where a file is not, what of nearly that name is.
+fn neighbour(path: &Path) -> String {
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let Ok(entries) = std::fs::read_dir(folder) else {
+        return format!("there is no folder `{}` either: check the path", folder.display());
+    };
+    let names: Vec<String> = entries.filter_map(|e| Some(e.ok()?.file_name().to_string_lossy().into_owned())).collect();
+    let wanted = path.file_name().map_or(String::new(), |n| n.to_string_lossy().into_owned());
+    let near = nearest(&wanted, names.iter().map(String::as_str)).map(|n| path.with_file_name(n));
+    near.map_or("check the path".into(), |n| format!("did you mean `{}`?", super::files::harmless(&n.display().to_string())))
 }
 
 impl fmt::Display for Failure {

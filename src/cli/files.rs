@@ -124,10 +124,13 @@ pub fn rule_files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
 }
 
 fn find(path: &Path, out: &mut Vec<PathBuf>) -> Result<(), Failure> {
-    let unreadable =
-        |e: std::io::Error| Failure::new(format!("`{}` can't be read: {e}", path.display()), "check the path and its permissions");
+    let unreadable = |e: io::Error| Failure::reading(path, &e);
     if !path.is_dir() {
         fs::metadata(path).map_err(unreadable)?;
+        if path.extension().is_some_and(|e| e == "toml") {
+            let message = format!("`{}` is a sheet or settings, not rules", path.display());
+            return Err(Failure::new(message, "name a folder with `.rules` files in it, or one such file"));
+        }
         out.push(path.to_path_buf());
         return Ok(());
     }
@@ -146,12 +149,7 @@ fn find(path: &Path, out: &mut Vec<PathBuf>) -> Result<(), Failure> {
 /// A rule file as text; what is no text becomes marks, which reading remarks on.
 fn read_rules(path: &Path) -> Result<String, Failure> {
     let stamp = || fs::metadata(path).and_then(|m| Ok((m.len(), m.modified()?)));
-    let bytes = steady(stamp, || fs::read(path)).map_err(|e| {
-        Failure::new(
-            format!("`{}` can't be read: {e}", path.display()),
-            "check the path and its permissions, and that nobody is writing to it",
-        )
-    })?;
+    let bytes = steady(stamp, || fs::read(path)).map_err(|e| Failure::reading(path, &e))?;
     Ok(harmless(&String::from_utf8_lossy(&bytes)))
 }
 
@@ -171,28 +169,27 @@ fn steady<S: PartialEq, T>(mut stamp: impl FnMut() -> io::Result<S>, mut read: i
 
 /// A file as text.
 pub fn read_text(path: &Path) -> Result<String, Failure> {
-    let bytes = fs::read(path)
-        .map_err(|e| Failure::new(format!("`{}` can't be read: {e}", path.display()), "check the path and its permissions"))?;
+    let bytes = fs::read(path).map_err(|e| Failure::reading(path, &e))?;
     String::from_utf8(bytes).map(|text| harmless(&text)).map_err(|e| {
-        let at = e.utf8_error().valid_up_to();
-        Failure::new(format!("`{}` is not text: byte {at} is not UTF-8", path.display()), "save it as UTF-8 text")
+        let line = 1 + e.as_bytes()[..e.utf8_error().valid_up_to()].iter().filter(|b| **b == b'\n').count();
+        let message = format!("`{}` is not plain text in UTF-8: line {line} is the first that can't be read", path.display());
+        Failure::new(message, "save it as UTF-8 text, or name another file")
     })
 }
 
 /// Writes a new text in the place of a file's old one, unless somebody has changed it since it was read.
 pub fn exchange(path: &Path, old: &[u8], new: &str) -> Result<(), Failure> {
     let name = path.display();
-    let now = fs::read(path).map_err(|e| Failure::new(format!("`{name}` can't be read: {e}"), "check the path and its permissions"))?;
+    let now = fs::read(path).map_err(|e| Failure::reading(path, &e))?;
     if now != old {
         return Err(Failure::new(format!("`{name}` was changed meanwhile"), "try again when nobody writes to it"));
     }
-    replace(path, new).map_err(|e| Failure::new(format!("`{name}` can't be written: {e}"), "check its permissions and the disk"))
+    replace(path, new).map_err(|e| Failure::writing(path, &e))
 }
 
 /// Writes a file, new or old.
 pub fn write(path: &Path, text: &str) -> Result<(), Failure> {
-    fs::write(path, text)
-        .map_err(|e| Failure::new(format!("`{}` can't be written: {e}", path.display()), "check the path and its permissions"))
+    fs::write(path, text).map_err(|e| Failure::writing(path, &e))
 }
 
 /// Puts the text in the place of the file in one step, so that a broken run leaves the old file or the new one.

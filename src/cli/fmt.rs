@@ -53,7 +53,7 @@ pub fn read_input() -> Result<Vec<u8>, Failure> {
 /// Lays out one file; it is written anew only if nobody changed it meanwhile.
 fn file(path: &Path, check: bool, out: &mut Out) -> Result<LaidFile, Failure> {
     let name = path.display().to_string();
-    let bytes = fs::read(path).map_err(|e| Failure::new(format!("`{name}` can't be read: {e}"), "check the path and its permissions"))?;
+    let bytes = fs::read(path).map_err(|e| Failure::reading(path, &e))?;
     let (laid, text) = lay(&name, &bytes, out)?;
     if let (Some(text), Outcome::Changed, false) = (text, laid.outcome, check) {
         exchange(path, &bytes, &text)?;

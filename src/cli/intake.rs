@@ -8,7 +8,7 @@ use super::readings::add_drives;
 use super::settings::Settings;
 use crate::bay::{Bay, Rates};
 use crate::book::Book;
-use crate::job::{CodeEntry, Evidence, InputError, JobSheet, ReadingEntry, evidence};
+use crate::job::{CodeEntry, Evidence, InputError, JobSheet, ReadingEntry, evidence, toml_mistake};
 use crate::report::{Look, remarks};
 use crate::walk::Standing;
 use std::io::Read;
@@ -90,7 +90,8 @@ pub fn sound(loaded: Loaded, out: &mut Out) -> Result<Book, Failure> {
 pub fn read_sheet(path: &Path) -> Result<JobSheet, Failure> {
     let text = if path.as_os_str() == "-" { read_input()? } else { read_text(path)? };
     toml::from_str(&text).map_err(|e| {
-        Failure::new(format!("`{}` is no job sheet: {e}", path.display()), "correct the place named; docs/job-sheet.md shows a whole sheet")
+        let wrong = toml_mistake(&path.display().to_string(), &text, &e, "docs/job-sheet.md shows a whole sheet");
+        Failure::new(format!("{}: {}", wrong.place, wrong.message), wrong.help)
     })
 }
 
@@ -107,9 +108,26 @@ pub fn mistakes(path: Option<&Path>, errors: &[InputError]) -> Failure {
     let place = path.map_or(String::new(), |p| format!("{}: ", p.display()));
     let mut message = format!("{place}{} can't be used", if errors.len() == 1 { "one thing" } else { "some things" });
     for error in errors {
-        message.push_str(&format!("\n  {}: {}\n    {}", error.place, error.message, error.help));
+        let place = if path.is_some() { error.place.clone() } else { as_flag(&error.place) };
+        message.push_str(&format!("\n  {place}: {}\n    {}", error.message, error.help));
     }
     Failure::new(message, "correct the places named and try again")
+}
+
+/// A place of the sheet as the flag that fills it.
+fn as_flag(place: &str) -> String {
+    let flags = [
+        ("[complaint] yes", "--symptom"),
+        ("[complaint] no", "--no-symptom"),
+        ("[complaint] repaired-before", "--repaired-before"),
+        ("[scan] codes", "--code"),
+        ("[readings]", "--reading"),
+        ("[signs]", "--sign"),
+        ("[vehicle] fitted", "--trait"),
+        ("[vehicle] not-fitted", "--no-trait"),
+    ];
+    let found = flags.iter().find_map(|(table, flag)| place.strip_prefix(table).map(|rest| format!("{flag}{rest}")));
+    found.unwrap_or_else(|| place.to_string())
 }
 
 /// Puts the flags into the sheet; a reading or sign given by flag replaces that of the sheet.

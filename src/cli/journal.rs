@@ -17,9 +17,7 @@ impl Journal {
     /// Opens the sheet and holds it: a second walk on it is refused.
     pub fn open(path: &Path, digest: &str) -> Result<Journal, Failure> {
         let name = path.display().to_string();
-        let cannot =
-            |e: std::io::Error| Failure::new(format!("`{name}` can't be opened for writing: {e}"), "check the path and its permissions");
-        let file = OpenOptions::new().read(true).append(true).open(path).map_err(cannot)?;
+        let file = OpenOptions::new().read(true).append(true).open(path).map_err(|e| Failure::writing(path, &e))?;
         if file.try_lock().is_err() {
             return Err(Failure::new(format!("another walk has `{name}` open"), "close the other one first; two would lose answers"));
         }

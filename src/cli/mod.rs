@@ -3,6 +3,7 @@
 mod args;
 mod compare;
 mod crew;
+mod examples;
 mod explain;
 mod failure;
 mod files;

@@ -44,7 +44,7 @@ fn schema(document: Document) -> schemars::Schema {
 
 /// A page for the program and one for each command.
 fn man(folder: &Path, out: &mut Out) -> Result<(), Failure> {
-    let cannot = |e: std::io::Error| Failure::new(format!("`{}` can't be written: {e}", folder.display()), "check the path");
+    let cannot = |e: std::io::Error| Failure::writing(folder, &e);
     std::fs::create_dir_all(folder).map_err(cannot)?;
     clap_mangen::generate_to(Arguments::command(), folder).map_err(cannot)?;
     out.tell(&format!("Man pages written to {}.", folder.display()))

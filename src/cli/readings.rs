@@ -48,8 +48,10 @@ fn read(book: &Book, path: &Path, traced: Option<Traced>) -> Result<Drive, Failu
     let drive = if path.as_os_str() == "-" {
         log::read(book, stdin().lock(), traced)
     } else {
-        let file =
-            File::open(path).map_err(|e| Failure::new(format!("`{name}` can't be read: {e}"), "check the path and its permissions"))?;
+        let file = File::open(path).map_err(|e| Failure::reading(path, &e))?;
+        if file.metadata().is_ok_and(|m| m.is_dir()) {
+            return Err(Failure::reading(path, &std::io::ErrorKind::IsADirectory.into()));
+        }
         log::read(book, BufReader::with_capacity(1 << 16, file), traced)
     };
     drive.map_err(|e| Failure::new(format!("{name}: {}: {}", e.place, e.message), e.help))
@@ -90,7 +92,9 @@ pub fn add_drives(book: &Book, sheet: &mut JobSheet, vehicle: &crate::job::Vehic
     let Ok(traits) = settle(book, &vehicle.fitted, &vehicle.not_fitted) else { return Ok(()) };
     let mut found: IndexMap<String, ReadingEntry> = IndexMap::new();
     for path in &sheet.logs {
-        let drive = read(book, &folder.join(path), None)?;
+        let drive = read(book, &folder.join(path), None).map_err(|e| {
+            Failure::new(format!("`logs` of the sheet: {}", e.message), format!("{}; the path goes out from the sheet's folder", e.help))
+        })?;
         for judged in judge(book, &drive, &traits) {
             if let Verdict::Stands(taken, _) = judged.verdict {
                 found.insert(book.findings[judged.finding].name().into(), ReadingEntry::Number(taken.value));

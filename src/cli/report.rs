@@ -65,8 +65,6 @@ fn render<T: Serialize>(format: Format, document: &T, page: impl Fn() -> Page) -
 }
 
 fn save(path: &Path, text: &str, out: &mut Out) -> Result<(), Failure> {
-    std::fs::write(path, harmless(text)).map_err(|e| {
-        Failure::new(format!("`{}` can't be written: {e}", path.display()), "check the folder, its permissions and the disk")
-    })?;
+    std::fs::write(path, harmless(text)).map_err(|e| Failure::writing(path, &e))?;
     out.tell(&format!("Written to `{}`.", path.display()))
 }

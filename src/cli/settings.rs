@@ -3,6 +3,7 @@
 use super::args::Money;
 use super::failure::Failure;
 use super::files::read_text;
+use crate::job::toml_mistake;
 use crate::lint::{Level, Levels};
 use crate::syntax::Severity;
 use indexmap::IndexMap;
@@ -86,10 +87,16 @@ impl Settings {
 
     fn read(file: &Path) -> Result<Settings, Failure> {
         let text = read_text(file)?;
-        let mut settings: Settings =
-            toml::from_str(&text).map_err(|e| Failure::new(format!("`{}`: {e}", file.display()), "correct the settings"))?;
+        let mut settings: Settings = toml::from_str(&text).map_err(|e| {
+            let wrong = toml_mistake(&file.display().to_string(), &text, &e, "docs/job-sheet.md shows the settings");
+            Failure::new(format!("{}: {}", wrong.place, wrong.message), wrong.help)
+        })?;
         let folder = file.parent().unwrap_or(Path::new("."));
         settings.rules.iter_mut().for_each(|r| *r = folder.join(&r));
+        if let Some(lost) = settings.rules.iter().find(|r| !r.exists()) {
+            let message = format!("{}: `rules` names `{}`, and there is no such folder", file.display(), lost.display());
+            return Err(Failure::new(message, "correct `rules`; its paths go out from the folder of the settings"));
+        }
         Ok(settings)
     }
 }

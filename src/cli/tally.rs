@@ -19,6 +19,13 @@ const MOST: f64 = 1e6;
 pub fn run(arguments: &TallyArguments, out: &mut Out) -> Result<u8, Failure> {
     let weights = weights(arguments)?;
     let files = sheets(&arguments.jobs)?;
+    if files.is_empty() {
+        let named: Vec<String> = arguments.jobs.iter().map(|p| format!("`{}`", p.display())).collect();
+        return Err(Failure::new(
+            format!("{} holds no job sheets", named.join(", ")),
+            "name sheets (`.toml`), or a folder with sheets right in it",
+        ));
+    }
     let start = files.first().cloned().unwrap_or_else(|| PathBuf::from("."));
     let settings = Settings::find(&start, &super::args::Money::default())?;
     let rules = if arguments.rules.rules.is_empty() { &settings.rules } else { &arguments.rules.rules };
@@ -76,7 +83,7 @@ pub fn sheets(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
             all.push(path.clone());
             continue;
         }
-        let cannot = |e: std::io::Error| Failure::new(format!("`{}` can't be read: {e}", path.display()), "check its permissions");
+        let cannot = |e: std::io::Error| Failure::reading(path, &e);
         let entries = std::fs::read_dir(path).map_err(cannot)?;
         let mut here: Vec<PathBuf> = entries.map(|e| e.map(|e| e.path())).collect::<Result<_, _>>().map_err(cannot)?;
         here.retain(|f| f.extension().is_some_and(|e| e == "toml") && f.file_name().is_none_or(|n| n != super::settings::FILE));

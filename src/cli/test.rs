@@ -42,8 +42,8 @@ pub fn run(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
 
 fn once(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
     let start = Instant::now();
-    let mut loaded = load(&arguments.paths)?;
-    let sources = std::mem::take(&mut loaded.sources);
+    let loaded = load(&arguments.paths)?;
+    let sources = loaded.sources.clone();
     let book = sound(loaded, out)?;
     let mut cases = if arguments.paths.is_empty() { read(shipped_cases())? } else { cases_in(&arguments.paths)? };
     for Case { name, sheet, .. } in &mut cases {
@@ -52,7 +52,7 @@ fn once(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
     if cases.is_empty() {
         return Err(Failure::new("there are no cases", "put job sheets with an `[expect]` table into a folder `cases` beside the rules"));
     }
-    out.tell(&format!("Judging {} cases.", cases.len()))?;
+    out.tell(&format!("Judging {} case{}.", cases.len(), if cases.len() == 1 { "" } else { "s" }))?;
     let timed = |case: &Case| {
         let start = Instant::now();
         (judge(&book, case, RATES, &BUDGET), start.elapsed().as_secs_f64())
@@ -62,7 +62,7 @@ fn once(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
     let covered = wanted.then(|| coverage(&book, &cases, &verdicts));
     if let Some(file) = &arguments.junit {
         let written = std::fs::write(file, page::junit(&verdicts, &seconds, &sources, start.elapsed().as_secs_f64()));
-        written.map_err(|e| Failure::new(format!("`{}` can't be written: {e}", file.display()), "check the path"))?;
+        written.map_err(|e| Failure::writing(file, &e))?;
     }
     if arguments.json {
         out.say(&report::json(&page::document(&verdicts, &sources, covered.as_ref())))?;
@@ -108,8 +108,7 @@ pub fn is_case(path: &Path) -> bool {
 }
 
 fn find(path: &Path, out: &mut Vec<PathBuf>) -> Result<(), Failure> {
-    let unreadable =
-        |e: std::io::Error| Failure::new(format!("`{}` can't be read: {e}", path.display()), "check the path and its permissions");
+    let unreadable = |e: std::io::Error| Failure::reading(path, &e);
     if !path.is_dir() {
         return Ok(());
     }

@@ -33,7 +33,13 @@ pub fn run(arguments: &WalkArguments, out: &mut Out) -> Result<u8, Failure> {
 /// Begins a sheet where there is none, by the name of its file.
 fn begin(path: &Path, out: &mut Out) -> Result<(), Failure> {
     let name = path.file_stem().map(|n| harmless(&n.to_string_lossy()));
-    let Some(name) = name.filter(|_| !path.exists() && path.extension().is_some_and(|e| e == "toml")) else { return Ok(()) };
+    if path.exists() {
+        return Ok(());
+    }
+    let Some(name) = name.filter(|_| path.extension().is_some_and(|e| e == "toml")) else {
+        let message = format!("there is no job sheet `{}`", path.display());
+        return Err(Failure::new(message, format!("check the path, or begin a new sheet: `faultbook walk {}.toml`", path.display())));
+    };
     write(path, &format!("title = {}\n", toml::Value::String(name)))?;
     say(&format!("New job sheet `{}`.", path.display()), out)
 }

@@ -1,34 +1,65 @@
 //! Any name of the book explained: what it is, its numbers, its sources, and everything that is tied to it.
 
 use super::Look;
-use super::words::{heading, minutes, money, number, percent, wrap};
+use super::words::{long_heading, minutes, money, number, percent, wrap_names};
 use crate::bay::need_words;
-use crate::book::{Accuracy, Book, Dtc, Finding, FindingKind, Head, Headed, Id, Level, Need, Table, title};
+use crate::book::{Accuracy, Book, Cause, Check, Dtc, Finding, FindingKind, Head, Headed, Id, Level, Need, Table, title};
+use crate::job::typed_codes;
 
-/// The page for a name; none where the book has none of that name.
-pub fn text(book: &Book, name: &str, look: Look) -> Option<String> {
+/// So many rows of a list are shown where not the whole of it is asked for.
+const ROWS: usize = 12;
+
+/// The page for a name; none where the book has none of that name. Long lists are folded, unless the whole is asked for.
+pub fn text(book: &Book, name: &str, look: Look, whole: bool) -> Option<String> {
     let lines = lines(book, name)?;
     let mut out = String::new();
-    for (i, (lead, text)) in lines.iter().enumerate() {
-        match (i, lead.is_empty()) {
-            (0, _) => out.push_str(&heading(text)),
-            (_, true) => out.push_str(&(wrap(text, look.width, "", "  ") + "\n")),
-            _ => out.push_str(&(wrap(&format!("{lead}: {text}"), look.width, "", "  ") + "\n")),
+    let mut at = 0;
+    while let Some((lead, text)) = lines.get(at) {
+        let rows = lines[at..].iter().take_while(|(l, _)| l == lead).count();
+        match (at, rows) {
+            (0, _) => out.push_str(&long_heading(text, look.width)),
+            (_, 1) if lead.is_empty() => out.push_str(&(wrap_names(text, look.width, "", "  ") + "\n")),
+            (_, 1) => out.push_str(&(wrap_names(&format!("{}: {text}", long_lead(lead)), look.width, "", "  ") + "\n")),
+            _ => out.push_str(&list(lead, &lines[at..at + rows], look, whole)),
         }
+        at += if at == 0 { 1 } else { rows };
     }
     Some(out)
 }
 
+/// Several lines with one lead, below it. What is to be done is never folded.
+fn list(lead: &str, rows: &[(String, String)], look: Look, whole: bool) -> String {
+    let folds = !whole && !matches!(lead, "" | "do" | "note" | "proof") && rows.len() > ROWS + 1;
+    let shown = if folds { ROWS } else { rows.len() };
+    let mut out = if lead.is_empty() { String::new() } else { wrap_names(&format!("{}:", long_lead(lead)), look.width, "", "  ") + "\n" };
+    let mark = if lead.is_empty() { "" } else { "- " };
+    rows[..shown].iter().for_each(|(_, text)| out.push_str(&(wrap_names(text, look.width, mark, "  ") + "\n")));
+    if folds {
+        out.push_str(&format!("  and {} more: `--whole`\n", rows.len() - shown));
+    }
+    out
+}
+
+/// What a list of causes or findings is sorted by, and what its figures mean.
+fn long_lead(lead: &str) -> &str {
+    match lead {
+        "shown by" => "shown by (the likeliest first; in how many of its cases)",
+        "shows" => "shows (in how many cases)",
+        other => other,
+    }
+}
+
 /// The same as pairs of a lead word and a text; the first is the title.
 pub fn lines(book: &Book, name: &str) -> Option<Vec<(String, String)>> {
-    let code = Dtc::parse(name).ok();
-    let name = code.map_or_else(|| name.to_string(), |c| c.to_string());
+    let code = typed_codes(name).ok().and_then(|c| <[Dtc; 1]>::try_from(c).ok()).map(|[code]| code);
+    let name = code.map_or_else(|| name.trim().to_lowercase().replace([' ', '_'], "-"), |c| c.to_string());
     let page = Page { book, lines: vec![] };
     None.or_else(|| book.findings.find(&name).map(|id| page.clone().finding(id)))
         .or_else(|| book.causes.find(&name).map(|id| page.clone().cause(id)))
         .or_else(|| book.checks.find(&name).map(|id| page.clone().check(id)))
         .or_else(|| book.fixes.find(&name).map(|id| page.clone().fix(id)))
         .or_else(|| page.clone().small(&name))
+        .or_else(|| page.clone().chance(&name))
         .or_else(|| code.map(|c| page.clone().code(c)))
 }
 
@@ -47,8 +78,7 @@ impl Page<'_> {
     }
 
     fn list<T: Headed>(&mut self, lead: &str, table: &Table<T>, ids: &[Id<T>]) {
-        let titles: Vec<String> = ids.iter().map(|id| format!("{} ({})", table[*id].title(), table[*id].name())).collect();
-        self.add(lead, titles.join("; "));
+        ids.iter().for_each(|id| self.add(lead, format!("{} ({})", table[*id].title(), table[*id].name())));
     }
 
     fn head(&mut self, kind: &str, head: &Head) {
@@ -78,7 +108,10 @@ impl Page<'_> {
         let finding = &book.findings[id];
         self.head(finding.kind_word(), &finding.head);
         match &finding.kind {
-            FindingKind::Code(code) => self.add("structure", code.structure()),
+            FindingKind::Code(code) => {
+                self.lines[0].1 = format!("{code} {}", finding.title());
+                self.add("range", code.structure());
+            }
             FindingKind::Symptom { heard, .. } => self.add("customers say", heard.join(", ")),
             FindingKind::Reading(gauge) => {
                 let accuracy = match gauge.accuracy {
@@ -99,10 +132,12 @@ impl Page<'_> {
         self.add("ask", finding.question().unwrap_or_default());
         let hazards: Vec<_> = finding.hazards.iter().map(|(h, _)| *h).collect();
         self.list("danger", &book.hazards, &hazards);
-        for (_, cause) in book.causes.iter() {
-            for shows in cause.shows.iter().filter(|s| s.finding == id) {
-                self.add("shown by", format!("{} ({}): {}", cause.title(), cause.name(), pushes(finding, &shows.push)));
-            }
+        let of = |cause: &Cause| cause.shows.iter().find(|s| s.finding == id).map(|s| s.push.clone());
+        let mut causes: Vec<(&Cause, Vec<f64>)> = book.causes.iter().filter_map(|(_, c)| Some((c, of(c)?))).collect();
+        // with this finding alone, and nothing else known
+        causes.sort_by(|a, b| (b.0.prior * strongest(&b.1)).total_cmp(&(a.0.prior * strongest(&a.1))));
+        for (cause, push) in causes {
+            self.add("shown by", format!("{} ({}): {}", cause.title(), cause.name(), pushes(finding, &push)));
         }
         let checks: Vec<_> = book.checks.iter().filter(|(_, c)| c.reveals.contains(&id)).map(|(id, _)| id).collect();
         self.list("revealed by", &book.checks, &checks);
@@ -116,7 +151,9 @@ impl Page<'_> {
         let cause = &book.causes[id];
         self.head("cause", &cause.head);
         self.add("there in", format!("{} of the vehicles that come in", percent(cause.prior)));
-        for shows in &cause.shows {
+        let mut all: Vec<_> = cause.shows.iter().collect();
+        all.sort_by(|a, b| strongest(&b.push).total_cmp(&strongest(&a.push)));
+        for shows in all {
             let finding = &book.findings[shows.finding];
             self.add("shows", format!("{} ({}): {}", finding.title(), finding.name(), pushes(finding, &shows.push)));
         }
@@ -125,6 +162,9 @@ impl Page<'_> {
         }
         let roots: Vec<_> = book.causes.iter().filter(|(_, c)| c.brings.iter().any(|(b, _)| *b == id)).map(|(id, _)| id).collect();
         self.list("brought about by", &book.causes, &roots);
+        let reveals = |c: &Check| c.reveals.iter().any(|f| cause.shows.iter().any(|s| s.finding == *f));
+        let checks: Vec<_> = book.checks.iter().filter(|(_, c)| reveals(c)).map(|(id, _)| id).collect();
+        self.list("looked for by", &book.checks, &checks);
         let fixes: Vec<_> = book.fixes.iter().filter(|(_, f)| f.cures.contains(&id)).map(|(id, _)| id).collect();
         self.list("cured by", &book.fixes, &fixes);
         self.list("danger", &book.hazards, &cause.hazards);
@@ -174,6 +214,11 @@ impl Page<'_> {
             self.add("level", level(hazard.level));
             hazard.does.iter().for_each(|d| self.add("do", d.clone()));
             self.list("not while it stands", &book.hazards, &hazard.bars);
+            let findings: Vec<_> =
+                book.findings.iter().filter(|(_, f)| f.hazards.iter().any(|(h, _)| *h == id)).map(|(id, _)| id).collect();
+            self.list("raised by", &book.findings, &findings);
+            let causes: Vec<_> = book.causes.iter().filter(|(_, c)| c.hazards.contains(&id)).map(|(id, _)| id).collect();
+            self.list("raised where likely by", &book.causes, &causes);
             return Some(self.tail(&hazard.head));
         }
         if let Some(id) = book.aftercare.find(name) {
@@ -183,6 +228,8 @@ impl Page<'_> {
             step.does.iter().for_each(|d| self.add("do", d.clone()));
             self.add("if the tester refuses", step.if_refused.clone().unwrap_or_default());
             self.list("comes after", &book.aftercare, &step.after);
+            let fixes: Vec<_> = book.fixes.iter().filter(|(_, f)| f.then.contains(&id)).map(|(id, _)| id).collect();
+            self.list("follows", &book.fixes, &fixes);
             return Some(self.tail(&step.head));
         }
         if let Some(id) = book.access.find(name) {
@@ -191,6 +238,10 @@ impl Page<'_> {
             self.add("takes", minutes(step.minutes));
             self.list("needs", &book.access, &step.needs);
             self.list("undoes", &book.access, &step.undoes);
+            let checks: Vec<_> = book.checks.iter().filter(|(_, c)| c.access.contains(&id)).map(|(id, _)| id).collect();
+            self.list("opens the check", &book.checks, &checks);
+            let fixes: Vec<_> = book.fixes.iter().filter(|(_, f)| f.access.contains(&id)).map(|(id, _)| id).collect();
+            self.list("opens the fix", &book.fixes, &fixes);
             return Some(self.tail(&step.head));
         }
         if let Some(id) = book.traits.find(name) {
@@ -219,9 +270,24 @@ impl Page<'_> {
             self.add("published", source.published.clone().unwrap_or_default());
             return Some(self.tail(&source.head));
         }
-        let tool = &book.tools[book.tools.find(name)?];
+        let id = book.tools.find(name)?;
+        let tool = &book.tools[id];
         self.head("tool", &tool.head);
+        let checks: Vec<_> = book.checks.iter().filter(|(_, c)| c.tools.contains(&id)).map(|(id, _)| id).collect();
+        self.list("for the check", &book.checks, &checks);
+        let fixes: Vec<_> = book.fixes.iter().filter(|(_, f)| f.tools.contains(&id)).map(|(id, _)| id).collect();
+        self.list("for the fix", &book.fixes, &fixes);
         Some(self.tail(&tool.head))
+    }
+
+    /// A word of a scale.
+    fn chance(mut self, word: &str) -> Option<Vec<(String, String)>> {
+        let mut scales = self.book.scales.iter().map(|(_, s)| s).filter_map(|s| Some((s, s.words.iter().find(|(w, _)| w == word)?.1)));
+        let (scale, chance) = scales.next()?;
+        self.add("", word);
+        self.add("", format!("a word for {}", percent(chance)));
+        self.add("scale", format!("{} ({})", scale.title(), scale.name()));
+        Some(self.lines)
     }
 }
 
@@ -252,6 +318,10 @@ pub fn level(level: Level) -> &'static str {
         Level::Warn => "warning",
         Level::Care => "take care",
     }
+}
+
+fn strongest(push: &[f64]) -> f64 {
+    push.iter().copied().fold(0.0, f64::max)
 }
 
 fn pushes(finding: &Finding, push: &[f64]) -> String {

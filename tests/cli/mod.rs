@@ -1,5 +1,7 @@
 //! The program as people and scripts meet it: streams, files, exit status.
+mod bad_input;
 mod fmt;
+mod help;
 mod lint;
 mod lint_bad_input;
 

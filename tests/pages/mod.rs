@@ -82,9 +82,9 @@ fn a_network_needs_a_job_and_a_format_that_exist() {
     let none = faultbook(&["graph", "no-such-job.toml"]);
     assert_eq!((none.status, none.out.as_str()), (2, ""));
     assert!(none.err.contains("`no-such-job.toml`"), "{}", none.err);
-    let wrong = faultbook(&["graph", "--code", "PO299"]);
+    let wrong = faultbook(&["graph", "--code", "P299"]);
     assert_eq!((wrong.status, wrong.out.as_str()), (2, ""));
-    assert!(wrong.err.contains("PO299"), "{}", wrong.err);
+    assert!(wrong.err.contains("P299"), "{}", wrong.err);
 }
 
 #[test]

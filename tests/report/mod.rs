@@ -67,7 +67,7 @@ fn a_file_is_written_as_it_would_be_printed() {
     let nowhere = folder.join("none/r.html");
     let refused = faultbook(&["report", sheet, "--rules", "tests/report/queue.rules", "--out", nowhere.to_str().unwrap()]);
     assert_eq!(refused.status, 2);
-    assert!(refused.err.contains("can't be written") && refused.err.contains("help: check the folder"), "{}", refused.err);
+    assert!(refused.err.contains("can't be written") && refused.err.contains("help: make the folder first"), "{}", refused.err);
 }
 
 /// Needs chromium; skipped on a machine without it.

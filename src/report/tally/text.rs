@@ -16,9 +16,11 @@ pub fn text(book: &Book, page: &TallyPage, look: Look) -> String {
     let proposed: Vec<String> = page.estimates.iter().filter(|e| e.proposed).map(|e| proposal(book, e)).collect();
     out.push_str(&list("Proposed for your rules", &proposed, look));
     if proposed.is_empty() {
-        out.push_str(
-            &(wrap("Nothing is proposed: every number of the book lies inside what these jobs allow.", look.width, "", "") + "\n\n"),
-        );
+        let why = match counts.jobs {
+            0 => "Nothing is proposed: a job counts when `faultbook walk` has closed it with a cause put right.",
+            _ => "Nothing is proposed: every number of the book lies inside what these jobs allow.",
+        };
+        out.push_str(&(wrap(why, look.width, "", "") + "\n\n"));
     }
     let left: Vec<String> = counts.left_out.iter().map(|(name, reason)| format!("{name}: {reason}.")).collect();
     out.push_str(&list("Not counted", &left, look));
