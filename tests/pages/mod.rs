@@ -137,7 +137,7 @@ fixx renew "Renew"
 #[test]
 fn mistakes_in_evidence_come_out_at_once() {
     let done =
-        faultbook(&["weigh", "--code", "PO299", "--symptom", "low-powr", "--reading", "filter-pressure-idle=7 V", "--trait", "turbos"]);
+        faultbook(&["weigh", "--code", "P299", "--symptom", "low-powr", "--reading", "filter-pressure-idle=7 V", "--trait", "turbos"]);
     assert_eq!(done.status, 2);
     assert_eq!(done.out, "");
     insta::assert_snapshot!("mistakes-in-evidence", done.err);

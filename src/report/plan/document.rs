@@ -19,10 +19,10 @@ pub struct PlanDocument {
     /// What to ask first.
     pub questions: Vec<QuestionDocument>,
     /// The customer's words, where no symptom hears them.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub unheard: String,
     /// Names of the symptoms nearest to the words, where they are not heard or nothing abnormal is known.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub near: Vec<String>,
     /// Causes, likeliest first.
     pub causes: Vec<CauseDocument>,
