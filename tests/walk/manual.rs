@@ -31,13 +31,16 @@ fn the_manual_shows_what_the_walk_prints() {
     let open = said("manual-open", &format!("{TO_THE_PROOF}61\n1\n1\n1\n1\n"));
     let danger = said("manual-danger", "1\n");
     let steps = said_of(turbo("manual-steps"), "0\n0\n1\n1\n0\n1\n2\n1\nx\n1\n100\n1\n");
+    let (sheet, rules) = sheet("manual-unheard");
+    std::fs::write(&sheet, "title = \"A van\"\n").unwrap();
+    let unheard = said_of((sheet, rules), "it goes like a snail\n0\n0\n0\n1\n");
     let manual = std::fs::read_to_string(root().join("docs/walk.md")).unwrap();
     let screens: Vec<&str> = manual.split("```text\n").skip(1).map(|rest| rest.split("```").next().unwrap()).collect();
     assert!(screens.len() > 5);
     for screen in screens {
         assert!(
-            [&whole, &open, &danger, &steps].iter().any(|s| s.contains(screen)),
-            "no walk prints\n{screen}\nbut\n{whole}\n{open}\n{danger}\n{steps}"
+            [&whole, &open, &danger, &steps, &unheard].iter().any(|s| s.contains(screen)),
+            "no walk prints\n{screen}\nbut\n{whole}\n{open}\n{danger}\n{steps}\n{unheard}"
         );
     }
     assert!(whole.contains("Now likeliest: Charge hose split, >99 % (was 44 %)."));
