@@ -5,9 +5,8 @@
 
 #![allow(clippy::print_stdout, clippy::expect_used, missing_docs)] // a bench reports to a person
 
-use faultbook::book::{Book, read, shipped};
+use faultbook::book::{Book, shipped};
 use faultbook::job::log;
-use faultbook::syntax::{Sources, parse};
 use rustix::time::{ClockId, clock_gettime};
 use std::fs::File;
 use std::io::{BufReader, BufWriter, Write};
@@ -111,13 +110,7 @@ fn write(path: &std::path::Path, bytes: u64, each: bool) {
 }
 
 fn book() -> Book {
-    let mut sources = Sources::default();
-    let mut documents = vec![];
-    for (name, text) in shipped::files() {
-        let file = sources.add(name, text);
-        documents.push(parse(file, &sources.get(file).text).0);
-    }
-    read(&sources, &[documents]).0.expect("the book that ships is sound")
+    shipped::book().expect("the book that ships is sound")
 }
 
 /// The most memory this process ever held, in KiB (Linux; 0 elsewhere).

@@ -30,7 +30,6 @@ struct Fared {
 pub fn run() {
     let book = shipped::book();
     let cars = std::env::var("FAULTBOOK_CARS").ok().and_then(|n| n.parse().ok()).unwrap_or(CARS);
-    let folders = shipped::folders();
     let mut systems: BTreeMap<String, Fared> = BTreeMap::new();
     let mut each: Vec<(String, f64, Fared)> = vec![];
     for (id, cause) in book.causes.iter() {
@@ -39,7 +38,7 @@ pub fn run() {
             continue;
         };
         let fared = fared(&book, &bay, id, cars);
-        systems.entry(folders.get(cause.name()).cloned().unwrap_or_default()).or_default().add(&fared);
+        systems.entry(book.system(&cause.head).to_string()).or_default().add(&fared);
         each.push((cause.name().to_string(), cheapest(&book, id), fared));
     }
     println!("{cars} cars a cause: root in the first three after intake, cured, checks and vain repairs a car");

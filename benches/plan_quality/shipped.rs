@@ -2,32 +2,14 @@
 
 use super::workshop;
 use faultbook::bay::{Bay, Progress, Rates};
-use faultbook::book::{Book, FindingKind, read, shipped};
+use faultbook::book::{Book, FindingKind, shipped};
 use faultbook::job::{JobSheet, evidence};
-use faultbook::syntax::{Sources, parse};
 
 /// What an hour costs, and what it costs to hand a car to a specialist.
 pub const RATES: Rates = Rates { per_hour: 60.0, refer: 1200.0 };
 
 pub fn book() -> Book {
-    let mut sources = Sources::default();
-    let mut documents = vec![];
-    for (name, text) in shipped::files() {
-        let file = sources.add(name, text);
-        documents.push(parse(file, &sources.get(file).text).0);
-    }
-    read(&sources, &[documents]).0.expect("the book that ships is sound")
-}
-
-/// The folder of each cause, by the cause's name.
-pub fn folders() -> std::collections::BTreeMap<String, String> {
-    let mut found = std::collections::BTreeMap::new();
-    for (name, text) in shipped::files() {
-        let folder = name.rsplit('/').nth(1).unwrap_or("").to_string();
-        let causes = text.lines().filter_map(|line| line.strip_prefix("cause ")?.split_whitespace().next());
-        found.extend(causes.map(|cause| (cause.to_string(), folder.clone())));
-    }
-    found
+    shipped::book().expect("the book that ships is sound")
 }
 
 /// The book as two vehicles have it, and what an intake can hear or scan of them.

@@ -31,9 +31,15 @@ impl Raised {
     }
 }
 
+/// The dangers of a car, worst first; what they bar is taken out of the bay. `chances` has the probability of each cause of the car, 0..=1.
+pub fn dangers(book: &Book, evidence: &Evidence, bay: &mut Bay, chances: &[f64]) -> Vec<Raised> {
+    let dangers = raised(book, evidence, bay, chances);
+    bay.bar(book, &dangers);
+    dangers
+}
+
 /// Dangers from what was seen, and from causes likely enough to count: one in twenty for a danger that stops the work, one in five else.
-/// `chances` has the probability of each cause of the car, 0..=1.
-pub fn raised(book: &Book, evidence: &Evidence, bay: &Bay, chances: &[f64]) -> Vec<Raised> {
+fn raised(book: &Book, evidence: &Evidence, bay: &Bay, chances: &[f64]) -> Vec<Raised> {
     let seen = evidence.hazards(book).into_iter();
     let mut out: Vec<Raised> = seen.map(|(hazard, findings)| Raised { hazard, findings, causes: vec![] }).collect();
     for (index, id) in bay.car.causes.iter().enumerate() {

@@ -10,7 +10,7 @@ mod repairs;
 mod speaks;
 mod words;
 
-pub use hazards::{Raised, raised};
+pub use hazards::{Raised, dangers};
 pub use model::{Act, Bay, Later, Progress, Rates};
 pub use proving::{Unproven, readable, unproven, unproven_complaint};
 pub use questions::{Decides, Question, Why, questions};

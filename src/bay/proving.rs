@@ -6,8 +6,7 @@
 use super::model::{Act, Bay};
 use crate::belief::{Limits, Prepared};
 use crate::book::{Book, Cause, Check, Finding, FindingKind, Fix, Id};
-use crate::plan::ActionKind;
-use crate::plan::causes_in_question;
+use crate::plan::{ActionKind, causes_in_question};
 
 /// A fix that the plan takes, or a car that it hands over, before the cause is proven.
 #[derive(Debug, Clone, PartialEq)]

@@ -33,7 +33,7 @@ impl Limits {
 impl Default for Limits {
     /// 22 bits, 512 MiB, 4 thousand million entries (about a second), 1000 samples (about as long).
     fn default() -> Limits {
-        Limits { width: 22, memory_bytes: 512 << 20, work: 4_000_000_000, samples: 1000, seed: 1 }
+        Limits { work: 4_000_000_000, samples: 1000, ..Limits::GLANCE }
     }
 }
 

@@ -1,6 +1,8 @@
 //! The book that ships, inside the program: no install step, no path to get wrong.
 
-use crate::syntax::{Document, FileId, parse};
+use super::read::read;
+use super::types::Book;
+use crate::syntax::{Document, FileId, Sources, parse};
 use include_dir::{Dir, DirEntry, include_dir};
 use std::path::Path;
 use std::sync::OnceLock;
@@ -36,6 +38,16 @@ fn collect(dir: &'static Dir<'static>, fits: &impl Fn(&Path) -> bool, out: &mut 
             DirEntry::File(_) => {}
         }
     }
+}
+
+/// The book that ships by itself, where it is sound.
+pub fn book() -> Option<Book> {
+    let mut sources = Sources::default();
+    let mut documents = Vec::new();
+    for (name, text) in files() {
+        documents.push(parse(sources.add(name, text), text).0);
+    }
+    read(&sources, &[documents]).0
 }
 
 /// The text of another file that ships, such as `codes.toml`.

@@ -3,7 +3,7 @@
 use super::case::Case;
 use super::drive::{Driven, drive, state_of};
 use super::why::{Why, why};
-use crate::bay::{Act, Bay, Progress, Raised, Rates, raised, unproven};
+use crate::bay::{Act, Bay, Progress, Raised, Rates, dangers, unproven};
 use crate::belief::{Limits, Method, weigh_causes};
 use crate::book::{Book, Cause, Finding, Headed, Id, Table};
 use crate::job::{Evidence, evidence};
@@ -106,8 +106,7 @@ impl<'a> Court<'a> {
             Ok(beliefs) => (beliefs.causes, beliefs.method),
             Err(_) => return Verdict::failed(name, "evidence that can be", "evidence that no car can show by these rules".into()),
         };
-        let dangers = raised(self.book, self.evidence, &self.bay, &chances);
-        self.bay.bar(self.book, &dangers);
+        let dangers = dangers(self.book, self.evidence, &mut self.bay, &chances);
         let plan = match plan(&self.bay.model, budget, &Limits::default()) {
             Ok(plan) => plan,
             Err(error) => return Verdict::failed(name, "a plan", error.to_string()),

@@ -1,5 +1,6 @@
 //! What stops a command before it has a result: the message, and what to do.
 
+use crate::job::InputError;
 use crate::syntax::nearest;
 use std::path::Path;
 use std::{fmt, io};
@@ -18,9 +19,12 @@ impl Failure {
     pub fn new(message: impl Into<String>, help: impl Into<String>) -> Self {
         Failure { message: message.into(), help: help.into() }
     }
-}
 
-impl Failure {
+    /// A mistake in a text that somebody wrote.
+    pub fn mistake(wrong: InputError) -> Self {
+        Failure::new(format!("{}: {}", wrong.place, wrong.message), wrong.help)
+    }
+
     /// A file or folder that can't be read.
     pub fn reading(path: &Path, error: &io::Error) -> Self {
         let name = path.display();

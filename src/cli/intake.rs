@@ -89,10 +89,8 @@ pub fn sound(loaded: Loaded, out: &mut Out) -> Result<Book, Failure> {
 /// The sheet in a file, or on standard input for `-`.
 pub fn read_sheet(path: &Path) -> Result<JobSheet, Failure> {
     let text = if path.as_os_str() == "-" { read_input()? } else { read_text(path)? };
-    toml::from_str(&text).map_err(|e| {
-        let wrong = toml_mistake(&path.display().to_string(), &text, &e, "docs/job-sheet.md shows a whole sheet");
-        Failure::new(format!("{}: {}", wrong.place, wrong.message), wrong.help)
-    })
+    toml::from_str(&text)
+        .map_err(|e| Failure::mistake(toml_mistake(&path.display().to_string(), &text, &e, "docs/job-sheet.md shows a whole sheet")))
 }
 
 fn read_input() -> Result<String, Failure> {

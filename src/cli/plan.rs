@@ -5,7 +5,7 @@ use super::failure::Failure;
 use super::intake::{Intake, intake};
 use super::out::Out;
 use super::weigh::{believe, contradiction};
-use crate::bay::{Act, questions, raised, repairs, speaks, unproven, unproven_complaint};
+use crate::bay::{Act, dangers, questions, repairs, speaks, unproven, unproven_complaint};
 use crate::belief::Limits;
 use crate::plan::{Budget, PlanError, Step, plan};
 use crate::report;
@@ -34,10 +34,9 @@ pub fn run(arguments: &PlanArguments, out: &mut Out) -> Result<u8, Failure> {
 pub fn planned<T>(intake: &Intake, show: impl FnOnce(&Planned) -> T) -> Result<T, Failure> {
     let Intake { book, settings, evidence, bay, .. } = intake;
     let beliefs = believe(book, &bay.car)?;
-    let hazards = raised(book, evidence, bay, &beliefs.causes);
-    let bay = &mut bay.clone();
-    bay.bar(book, &hazards);
-    let bay = &*bay;
+    let mut bay = bay.clone();
+    let hazards = dangers(book, evidence, &mut bay, &beliefs.causes);
+    let bay = &bay;
     let planned = plan(&bay.model, &Budget::PLAN, &Limits::default()).map_err(|error| match error {
         PlanError::Contradiction(found) => contradiction(book, &bay.car, &found),
         other => Failure::new(other.to_string(), "look at the evidence and the rules again"),

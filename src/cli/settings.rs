@@ -87,10 +87,8 @@ impl Settings {
 
     fn read(file: &Path) -> Result<Settings, Failure> {
         let text = read_text(file)?;
-        let mut settings: Settings = toml::from_str(&text).map_err(|e| {
-            let wrong = toml_mistake(&file.display().to_string(), &text, &e, "docs/job-sheet.md shows the settings");
-            Failure::new(format!("{}: {}", wrong.place, wrong.message), wrong.help)
-        })?;
+        let mut settings: Settings = toml::from_str(&text)
+            .map_err(|e| Failure::mistake(toml_mistake(&file.display().to_string(), &text, &e, "docs/job-sheet.md shows the settings")))?;
         let folder = file.parent().unwrap_or(Path::new("."));
         settings.rules.iter_mut().for_each(|r| *r = folder.join(&r));
         if let Some(lost) = settings.rules.iter().find(|r| !r.exists()) {

@@ -1,6 +1,6 @@
 //! What a change of the book does to the plans of known cars.
 
-use crate::bay::{Act, Bay, Progress, Rates, raised};
+use crate::bay::{Act, Bay, Progress, Rates, dangers};
 use crate::belief::{Limits, Method, weigh_causes};
 use crate::book::{Book, Headed};
 use crate::job::{JobSheet, evidence};
@@ -66,7 +66,7 @@ fn outcome(book: &Book, sheet: &JobSheet, rates: Rates, budget: &Budget) -> Resu
     let beliefs = weigh_causes(&bay.model.network, &bay.model.seen, &limits);
     let beliefs = beliefs.map_err(|_| "no car can show this by these rules".to_string())?;
     let chances = beliefs.causes;
-    bay.bar(book, &raised(book, &evidence, &bay, &chances));
+    dangers(book, &evidence, &mut bay, &chances);
     let plan = plan(&bay.model, budget, &limits).map_err(|e| e.to_string())?;
     let best = (0..chances.len()).max_by(|a, b| chances[*a].total_cmp(&chances[*b]));
     let first = match plan.tree.first().step {

@@ -40,14 +40,10 @@ fn once(mut words: Vec<Token>) -> Vec<Token> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::book::{read, shipped};
-    use crate::syntax::{Sources, parse};
+    use crate::book::shipped;
 
     fn heard(fitted: &[&str], words: &str) -> Vec<String> {
-        let mut sources = Sources::default();
-        let files: Vec<_> = shipped::files().into_iter().map(|(name, text)| (sources.add(name, text), text)).collect();
-        let documents = files.into_iter().map(|(file, text)| parse(file, text).0).collect();
-        let book = read(&sources, &[documents]).0.unwrap();
+        let book = shipped::book().unwrap();
         let fitted: Vec<String> = fitted.iter().map(ToString::to_string).collect();
         let traits = super::super::settle(&book, &fitted, &[]).unwrap();
         heard_repairs(&book, &traits, words).into_iter().map(|id| book.fixes[id].name().to_string()).collect()

@@ -169,14 +169,10 @@ fn root(stem: &str) -> &str {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::book::{read, shipped};
-    use crate::syntax::{Sources, parse};
+    use crate::book::shipped;
 
     fn book() -> Book {
-        let mut sources = Sources::default();
-        let files: Vec<_> = shipped::files().into_iter().map(|(name, text)| (sources.add(name, text), text)).collect();
-        let documents = files.into_iter().map(|(file, text)| parse(file, text).0).collect();
-        read(&sources, &[documents]).0.unwrap()
+        shipped::book().unwrap()
     }
 
     fn heard(book: &Book, words: &str) -> Vec<String> {

@@ -1,5 +1,8 @@
 //! One question with the answers that are valid now.
 
+/// So many lines of a list have a digit each.
+pub(super) const ONE_DIGIT: usize = 9;
+
 /// A question.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ask {

@@ -1,6 +1,6 @@
 //! The questions before any work: the customer's words, dangers, what was done before, codes, the vehicle. Short, and danger before the rest.
 
-use super::ask::{Ask, Free, Several};
+use super::ask::{Ask, Free, ONE_DIGIT, Several};
 use super::steps::Desk;
 use crate::bay::{Question, questions};
 use crate::book::{Finding, Fix, Headed, Id, Trait};
@@ -9,8 +9,6 @@ use std::collections::BTreeMap;
 
 /// A trait is worth a line where its causes together are at least this likely.
 const MATTERS: f64 = 0.02;
-/// So many lines have a digit each.
-const ONE_DIGIT: usize = 9;
 
 impl Desk<'_> {
     /// The next question of the intake, if one is open.

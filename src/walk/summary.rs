@@ -1,7 +1,7 @@
 //! What is believed and planned where the job stands, and what of it changed.
 
 use super::standing::Standing;
-use crate::bay::{Bay, Raised, Rates, estimate_words, raised};
+use crate::bay::{Bay, Raised, Rates, dangers, estimate_words};
 use crate::belief::{Beliefs, Limits, weigh_causes};
 use crate::book::{Book, Cause, Finding, Headed, Id};
 use crate::job::{Evidence, JobSheet, evidence};
@@ -27,8 +27,7 @@ pub fn view(book: &Book, standing: &Standing, rates: Rates) -> Result<View, Stri
         let names: Vec<&str> = c.findings.iter().map(|f| book.findings[bay.car.findings[*f]].title()).collect();
         format!("by these rules no car can show all of this; go back and look again at: {}", names.join("; "))
     })?;
-    let hazards = raised(book, &standing.progress.now(&evidence), &bay, &beliefs.causes);
-    bay.bar(book, &hazards);
+    let hazards = dangers(book, &standing.progress.now(&evidence), &mut bay, &beliefs.causes);
     Ok(View { evidence, bay, beliefs, hazards })
 }
 

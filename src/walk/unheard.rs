@@ -1,12 +1,9 @@
 //! Where nothing abnormal is known after the intake: other words, or a symptom from a list. Nothing that was said is lost or typed again.
 
-use super::ask::{Ask, Free};
+use super::ask::{Ask, Free, ONE_DIGIT};
 use super::standing::Standing;
 use super::steps::Desk;
 use crate::book::{Book, Finding, FindingKind, Headed, Id};
-
-/// So many lines have a digit each.
-const PAGE: usize = 9;
 
 /// Which list the technician looks at.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -34,8 +31,8 @@ impl Standing {
         self.list = match (topic, answer, std::mem::take(&mut self.list)) {
             ("unheard", "list", _) | ("which", "none", _) => List::Systems(0),
             ("unheard", "none", _) => List::Left,
-            ("system", "more", List::Systems(from)) => List::Systems(from + PAGE),
-            ("which", "more", List::Symptoms(system, from)) => List::Symptoms(system, from + PAGE),
+            ("system", "more", List::Systems(from)) => List::Systems(from + ONE_DIGIT),
+            ("which", "more", List::Symptoms(system, from)) => List::Symptoms(system, from + ONE_DIGIT),
             ("system", system, _) if system != "none" => List::Symptoms(system.into(), 0),
             ("unheard", words, _) => {
                 let said = &mut self.sheet.complaint.words;
@@ -104,16 +101,16 @@ impl Desk<'_> {
 /// As many rows as have a digit, from one on; past the end it begins again.
 fn page(ask: Ask, rows: Vec<(String, String)>, from: usize) -> Ask {
     let from = if from < rows.len() { from } else { 0 };
-    let shown = rows.iter().skip(from).take(PAGE).enumerate();
-    let title = if rows.len() > PAGE {
-        format!("{} {} to {} of {}", ask.title, from + 1, (from + PAGE).min(rows.len()), rows.len())
+    let shown = rows.iter().skip(from).take(ONE_DIGIT).enumerate();
+    let title = if rows.len() > ONE_DIGIT {
+        format!("{} {} to {} of {}", ask.title, from + 1, (from + ONE_DIGIT).min(rows.len()), rows.len())
     } else {
         ask.title.clone()
     };
     let why = "Nothing abnormal is known yet, and without that there is nothing to plan. `b` goes back to the question before.";
     let ask = Ask { title, why: vec![why.into()], ..ask };
     let ask = shown.fold(ask, |ask, (i, (words, answer))| ask.reply(&(i + 1).to_string(), words, answer));
-    let ask = if rows.len() > PAGE { ask.reply("m", "more", "more") } else { ask };
+    let ask = if rows.len() > ONE_DIGIT { ask.reply("m", "more", "more") } else { ask };
     ask.reply("0", "none of these", "none")
 }
 
