@@ -6,7 +6,7 @@
 #[path = "../peer/document.rs"]
 mod document;
 
-use faultbook::belief::{Limits, Prepared, weigh};
+use faultbook::belief::{History, Limits, Prepared, weigh};
 use serde_json::Value;
 use std::hint::black_box;
 
@@ -20,12 +20,14 @@ fn main() {
     let net = document::network(&document);
     let seen = document::seen(&document, &net);
     let limits = Limits::default();
-    let mut prepared = Prepared::new(&net, &seen, &limits).expect("possible evidence");
+    let mut prepared = Prepared::new(&net, &History::from(seen.to_vec()), &limits).expect("possible evidence");
     let checks: Vec<usize> = (0..net.findings().len()).filter(|&f| seen.iter().all(|s| s.finding != f)).step_by(6).take(100).collect();
     for _ in 0..times {
         match query.as_str() {
-            "marginals" => drop(black_box(Prepared::new(&net, &seen, &limits).expect("possible evidence").causes())),
-            "everything" => drop(black_box(weigh(&net, &seen, &limits))),
+            "marginals" => {
+                drop(black_box(Prepared::new(&net, &History::from(seen.to_vec()), &limits).expect("possible evidence").causes()))
+            }
+            "everything" => drop(black_box(weigh(&net, &History::from(seen.to_vec()), &limits))),
             _ => checks.iter().for_each(|&f| drop(black_box(prepared.outcomes(f)))),
         }
     }

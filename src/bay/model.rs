@@ -1,7 +1,7 @@
 //! Book, evidence and progress -> the planner's model, with the numbers to go back.
 
 use super::hazards::Raised;
-use crate::belief::NetworkError;
+use crate::belief::{NetworkError, Repair};
 use crate::book::{Access, Aftercare, Book, Cause, Check, Finding, Fix, Hazard, Id, Level, Need};
 use crate::car::Car;
 use crate::job::{Evidence, Observation};
@@ -80,26 +80,32 @@ impl Bay {
     /// Puts the car in the bay. A checked book always gives a sound network; an error would be a fault of this program.
     pub fn new(book: &Book, evidence: &Evidence, progress: &Progress, rates: Rates) -> Result<Bay, NetworkError> {
         let mut car = Car::new(book, evidence)?;
-        let cured: Vec<usize> = progress.cured.iter().filter_map(|c| car.cause(*c)).collect();
+        let repaired = |car: &mut Car, cured: &[Id<Cause>]| {
+            let before = car.history.cured(car.history.now());
+            let cures: Vec<_> = cured.iter().filter_map(|c| car.cause(*c)).filter(|c| !before.contains(c)).map(|c| (c, 1.0)).collect();
+            if !cures.is_empty() {
+                car.history.repairs.push(Repair { cures });
+            }
+        };
         for later in &progress.seen {
-            let cured = later.cured.iter().filter_map(|c| car.cause(*c)).collect();
-            let Some(seen) = car.seen(&later.observation, cured) else { continue };
+            repaired(&mut car, &later.cured);
+            let Some(seen) = car.seen(&later.observation, car.history.now()) else { continue };
             // between two fixes the newest look counts, not both as if they were two
-            car.seen.retain(|s| s.finding != seen.finding || s.cured != seen.cured);
-            car.seen.push(seen);
+            car.history.seen.retain(|s| s.finding != seen.finding || s.period != seen.period);
+            car.history.seen.push(seen);
         }
+        repaired(&mut car, &progress.cured);
         let mut acts = acts(book, &car, evidence, progress);
         acts.retain(|a| !progress.skipped.contains(a));
         let position = |act: Act| acts.iter().position(|a| *a == act);
         let model = Model {
             network: car.network.clone(),
-            seen: car.seen.clone(),
+            history: car.history.clone(),
             complaint: evidence.complaint().into_iter().filter_map(|f| car.finding(f)).collect(),
             actions: acts.iter().map(|act| action(book, &car, *act, progress, &position)).collect(),
             access: book.access.iter().map(|(_, a)| access(a)).collect(),
             open: progress.open.iter().map(|a| a.index()).collect(),
             done: (0..acts.len()).filter(|a| progress.done.contains(&acts[*a]) || answered(book, &car, acts[*a])).collect(),
-            cured,
             rate_per_minute: rates.per_hour / 60.0,
             refer_cost: rates.refer,
         };
@@ -141,7 +147,7 @@ fn acts(book: &Book, car: &Car, evidence: &Evidence, progress: &Progress) -> Vec
 fn answered(book: &Book, car: &Car, act: Act) -> bool {
     let Act::Check(id) = act else { return false };
     let mut reveals = book.checks[id].reveals.iter().filter_map(|f| car.finding(*f));
-    reveals.all(|f| car.seen.iter().any(|s| s.finding == f))
+    reveals.all(|f| car.history.seen.iter().any(|s| s.finding == f))
 }
 
 /// What a check shows of this car, without what it was tried for in vain.

@@ -34,12 +34,12 @@ pub fn unproven(book: &Book, bay: &Bay, fix: Id<Fix>, limits: &Limits) -> Option
 /// How far the likeliest cause of the complaint is from being proven where the car is handed over: the specialist wants a finding, not a guess.
 pub fn unproven_complaint(book: &Book, bay: &Bay, limits: &Limits) -> Option<Unproven> {
     let asked = causes_in_question(&bay.model.network, &bay.model.complaint).into_iter();
-    doubted(book, bay, &asked.filter(|c| !bay.model.cured.contains(c)).collect::<Vec<_>>(), limits)
+    doubted(book, bay, &asked.filter(|c| !bay.model.cured().contains(c)).collect::<Vec<_>>(), limits)
 }
 
 /// The likeliest of these causes, unless it is proven, and the checks that would tell.
 fn doubted(book: &Book, bay: &Bay, causes: &[usize], limits: &Limits) -> Option<Unproven> {
-    let mut prepared = Prepared::new(&bay.model.network, &bay.model.seen, limits).ok()?;
+    let mut prepared = Prepared::new(&bay.model.network, &bay.model.history, limits).ok()?;
     let (cause, likely) = causes.iter().map(|&c| (c, prepared.cause(c))).max_by(|a, b| a.1.total_cmp(&b.1))?;
     if likely >= PROVEN && looked_at(book, bay, cause) {
         return None;
@@ -50,7 +50,7 @@ fn doubted(book: &Book, bay: &Bay, causes: &[usize], limits: &Limits) -> Option<
         let told = reveals
             .iter()
             .copied()
-            .filter(|f| !bay.model.seen.iter().any(|s| s.finding == *f))
+            .filter(|f| !bay.model.history.seen.iter().any(|s| s.finding == *f))
             .map(|f| told(&mut prepared, bay, f, cause, likely))
             .fold(0.0, f64::max);
         if told > 0.05 {
@@ -74,7 +74,7 @@ pub fn readable(book: &Book, traits: &[Option<bool>], finding: Id<Finding>) -> b
 /// Whether a reading or a sign was seen in a state that this cause pushes it to.
 fn looked_at(book: &Book, bay: &Bay, cause: usize) -> bool {
     let id = bay.car.causes[cause];
-    bay.model.seen.iter().any(|seen| {
+    bay.model.history.seen.iter().any(|seen| {
         let finding = bay.car.findings[seen.finding];
         let measured = matches!(book.findings[finding].kind, FindingKind::Reading(_) | FindingKind::Sign { .. });
         let shows = book.causes[id].shows.iter().find(|s| s.finding == finding);

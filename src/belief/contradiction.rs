@@ -1,6 +1,6 @@
 //! Evidence that cannot be: which findings contradict each other, and the message that says so.
 
-use super::evidence::Seen;
+use super::evidence::Look;
 
 /// Evidence that the network gives no way to explain, or that is no evidence at all.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,7 +66,7 @@ type Possible<'a> = dyn FnMut(&[usize]) -> bool + 'a;
 
 /// Finds few observations whose dropping makes the rest possible: one if one is enough, else two, else the ones that a
 /// single pass cannot keep; and with the first of them some that it contradicts. Where each try is `dear`, only the pass is made.
-pub(super) fn blame(seen: &[Seen], dear: bool, possible: &mut Possible) -> Contradiction {
+pub(super) fn blame(seen: &[Look], dear: bool, possible: &mut Possible) -> Contradiction {
     let all: Vec<usize> = (0..seen.len()).collect();
     let tried = if dear { 0 } else { seen.len() };
     let singles = (0..tried).map(|i| vec![i]);

@@ -6,9 +6,81 @@
 use super::contradiction::{Contradiction, Why};
 use super::network::{FindingNode, Network};
 
-/// One observation of a finding.
+/// One look at a finding.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Seen {
+    /// Index of the finding.
+    pub finding: usize,
+    /// For each state `0..=K` the probability (0..=1) of what was seen if the finding is in it: 1 at the state seen and 0
+    /// elsewhere for a certain look, the weights of the bands for a reading with an accuracy.
+    pub weights: Vec<f64>,
+    /// In which period it was taken: after so many repairs.
+    pub period: usize,
+}
+
+impl Seen {
+    /// A certain look at a finding of `states` states that showed `state`, before any repair.
+    pub fn state(finding: usize, state: usize, states: usize) -> Seen {
+        let weights = (0..states).map(|k| if k == state { 1.0 } else { 0.0 }).collect();
+        Seen { finding, weights, period: 0 }
+    }
+
+    /// The same look in another period.
+    pub fn in_period(self, period: usize) -> Seen {
+        Seen { period, ..self }
+    }
+
+    /// The one state that a look without any doubt leaves.
+    pub fn sure_state(&self) -> Option<usize> {
+        let mut open = (0..self.weights.len()).filter(|&k| self.weights[k] > 0.0);
+        let state = open.next().filter(|&k| self.weights[k] >= 1.0)?;
+        open.next().is_none().then_some(state)
+    }
+}
+
+/// What was put right between two periods.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Repair {
+    /// The causes it cures, each with the chance (0..=1) that it does where the cause is there. A condition is never cured itself.
+    pub cures: Vec<(usize, f64)>,
+}
+
+/// What is known of one car: what was seen, and what was repaired meanwhile. Period `t` begins with repair `t - 1`.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct History {
+    /// Looks, in any order; of each finding at most one in a period.
+    pub seen: Vec<Seen>,
+    /// Repairs, in order.
+    pub repairs: Vec<Repair>,
+}
+
+impl From<Vec<Seen>> for History {
+    /// What was seen, nothing repaired.
+    fn from(seen: Vec<Seen>) -> History {
+        History { seen, repairs: vec![] }
+    }
+}
+
+impl History {
+    /// The causes that a repair before this period was to cure.
+    pub fn cured(&self, period: usize) -> Vec<usize> {
+        self.repairs[..period].iter().flat_map(|r| &r.cures).map(|(c, _)| *c).collect()
+    }
+
+    /// The period now: after all repairs.
+    pub fn now(&self) -> usize {
+        self.repairs.len()
+    }
+
+    /// The looks as the sweep takes them.
+    pub(super) fn looks(&self) -> Vec<Look> {
+        self.seen.iter().map(|s| Look { finding: s.finding, weights: s.weights.clone(), cured: self.cured(s.period) }).collect()
+    }
+}
+
+/// One observation of a finding.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Look {
     /// Index of the finding.
     pub finding: usize,
     /// For each state `0..=K` the probability (0..=1) of what was seen if the finding is in it: 1 at the state seen and 0
@@ -18,11 +90,11 @@ pub struct Seen {
     pub cured: Vec<usize>,
 }
 
-impl Seen {
+impl Look {
     /// A certain observation of one state of a finding with `states` states, nothing cured before.
-    pub fn state(finding: usize, state: usize, states: usize) -> Seen {
+    pub fn state(finding: usize, state: usize, states: usize) -> Look {
         let weights = (0..states).map(|k| if k == state { 1.0 } else { 0.0 }).collect();
-        Seen { finding, weights, cured: Vec::new() }
+        Look { finding, weights, cured: Vec::new() }
     }
 
     /// The one state that an observation without any doubt leaves.

@@ -4,7 +4,7 @@
 //! comes apart so without loss (Heckerman 1993, "Causal independence for knowledge acquisition and inference"), and no
 //! table has more than two parents.
 
-use super::evidence::Seen;
+use super::evidence::{History, Look};
 use super::fold::pushed;
 use super::graph::Graph;
 use super::network::Network;
@@ -41,7 +41,8 @@ pub enum TableRole {
 ///
 /// # Errors
 /// [`Contradiction`](super::Contradiction) when an observation does not fit the network.
-pub fn expand(network: &Network, seen: &[Seen], whole: bool) -> Result<Vec<TableNode>, super::Contradiction> {
+pub fn expand(network: &Network, history: &History, whole: bool) -> Result<Vec<TableNode>, super::Contradiction> {
+    let seen = &history.looks()[..];
     seen.iter().try_for_each(|s| s.check(network))?;
     let mut tables = Tables { nodes: Vec::new(), causes: vec![0; network.causes().len()] };
     for cause in taking_part(network, seen, whole) {
@@ -61,7 +62,7 @@ pub fn expand(network: &Network, seen: &[Seen], whole: bool) -> Result<Vec<Table
 }
 
 /// The causes written out, parents first.
-fn taking_part(network: &Network, seen: &[Seen], whole: bool) -> Vec<usize> {
+fn taking_part(network: &Network, seen: &[Look], whole: bool) -> Vec<usize> {
     let pushing = seen.iter().flat_map(|s| {
         let pushes = network.findings()[s.finding].pushes.iter().map(|&(cause, _)| cause);
         pushes.filter(|c| !s.cured.contains(c))
@@ -93,7 +94,7 @@ impl Tables {
         last.unwrap_or_else(|| self.add(TableNode { role, states, parents: vec![], rows: vec![start] }))
     }
 
-    fn observation(&mut self, network: &Network, place: usize, seen: &Seen) {
+    fn observation(&mut self, network: &Network, place: usize, seen: &Look) {
         let node = &network.findings()[seen.finding];
         let links: Vec<(usize, Vec<f64>)> = node.pushes.iter().filter(|(c, _)| !seen.cured.contains(c)).cloned().collect();
         let finding = self.chain(TableRole::Finding(seen.finding, Some(place)), &node.stray, &links);

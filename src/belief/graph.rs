@@ -4,7 +4,7 @@
 //! observation has those that it tells apart. Observations of one level need no node at all: they are factors on their
 //! causes. A cause taken as absent is no node, and one taken as present is a node whose links are already worked in.
 
-use super::evidence::{Levels, Seen};
+use super::evidence::{Levels, Look};
 use super::network::Network;
 
 /// End of a list of links, and a cause without a node.
@@ -76,7 +76,7 @@ pub(super) struct Graph {
 /// What a query is about.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Query<'a> {
-    pub seen: &'a [&'a Seen],
+    pub seen: &'a [&'a Look],
     /// Causes that take part whether the evidence reaches them or not.
     pub wanted: &'a [usize],
     /// Causes taken as present.

@@ -42,7 +42,7 @@ mod walk;
 mod weigh;
 
 pub use contradiction::{Contradiction, Why};
-pub use evidence::Seen;
+pub use evidence::{History, Repair, Seen};
 pub use expand::{TableNode, TableRole, expand};
 pub use network::{CauseNode, FindingNode, Network, NetworkError};
 pub use prepared::{Outcome, Prepared};

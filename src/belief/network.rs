@@ -12,6 +12,9 @@ pub struct CauseNode {
     pub prior: f64,
     /// The causes that bring this one about: index of the parent and the probability (0..=1) that it does so when present.
     pub brought_by: Vec<(usize, f64)>,
+    /// Whether it is a condition: there only as long as something that brings it about is, and no fix cures it. Its `prior` is then the
+    /// chance that something not in the network brings it about.
+    pub condition: bool,
 }
 
 /// Something that can be seen, heard, asked or measured, with ordered states `0` (normal) to `K`.

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use super::contradiction::{Contradiction, blame};
-use super::evidence::Seen;
+use super::evidence::{History, Look, Seen};
 use super::graph::{Graph, Query};
 use super::network::Network;
 use super::solve::{Problem, Spread};
@@ -14,7 +14,8 @@ use super::weigh::{Limits, Method};
 #[derive(Debug)]
 pub struct Prepared<'n> {
     network: &'n Network,
-    seen: Vec<Seen>,
+    seen: Vec<Look>,
+    cured: Vec<usize>,
     base: Swept,
     /// Answers so far about causes that take no part in the evidence.
     causes: HashMap<usize, f64>,
@@ -30,7 +31,7 @@ pub struct Prepared<'n> {
 #[derive(Debug)]
 struct Whole {
     swept: Swept,
-    unseen: Vec<Seen>,
+    unseen: Vec<Look>,
 }
 
 /// One state a finding may turn out to be in.
@@ -54,15 +55,25 @@ impl<'n> Prepared<'n> {
     ///
     /// # Errors
     /// As [`weigh`](super::weigh).
-    pub fn new(network: &'n Network, seen: &[Seen], limits: &Limits) -> Result<Self, Contradiction> {
+    pub fn new(network: &'n Network, history: &History, limits: &Limits) -> Result<Self, Contradiction> {
+        let seen = &history.looks()[..];
         seen.iter().try_for_each(|s| s.check(network))?;
-        let refs: Vec<&Seen> = seen.iter().collect();
+        let refs: Vec<&Look> = seen.iter().collect();
         let query = Query { seen: &refs, ..Query::default() };
         let base = Swept::new(Problem::new(Graph::new(network, query), *limits));
         if base.log_weight() == f64::NEG_INFINITY {
             return Err(contradiction(network, seen, *limits, base.problem.is_exact()));
         }
-        Ok(Prepared { network, seen: seen.to_vec(), base, causes: HashMap::new(), whole: None, beyond: None, predicted: 0.0 })
+        Ok(Prepared {
+            network,
+            seen: seen.to_vec(),
+            cured: history.cured(history.now()),
+            base,
+            causes: HashMap::new(),
+            whole: None,
+            beyond: None,
+            predicted: 0.0,
+        })
     }
 
     /// ln P(evidence).
@@ -83,7 +94,7 @@ impl<'n> Prepared<'n> {
     }
 
     /// The evidence itself.
-    pub fn seen(&self) -> &[Seen] {
+    pub fn seen(&self) -> &[Look] {
         &self.seen
     }
 
@@ -172,9 +183,9 @@ impl<'n> Prepared<'n> {
         let Prepared { network, seen, base, whole, .. } = self;
         whole.get_or_insert_with(|| {
             let known = |f: &usize| seen.iter().any(|s| s.finding == *f);
-            let silent = |f: usize| Seen { finding: f, weights: vec![1.0; network.findings()[f].states()], cured: vec![] };
-            let unseen: Vec<Seen> = (0..network.findings().len()).filter(|f| !known(f)).map(silent).collect();
-            let all: Vec<&Seen> = seen.iter().chain(&unseen).collect();
+            let silent = |f: usize| Look { finding: f, weights: vec![1.0; network.findings()[f].states()], cured: vec![] };
+            let unseen: Vec<Look> = (0..network.findings().len()).filter(|f| !known(f)).map(silent).collect();
+            let all: Vec<&Look> = seen.iter().chain(&unseen).collect();
             let wanted: Vec<usize> = (0..network.causes().len()).collect();
             let graph = Graph::new(network, Query { seen: &all, wanted: &wanted, ..Query::default() });
             Whole { swept: Swept::new(Problem::new(graph, base.problem.limits())), unseen }
@@ -184,11 +195,14 @@ impl<'n> Prepared<'n> {
     /// What looking at a finding may show, one entry for each state, and what each would say of the causes. Empty for a
     /// finding that is not in the network.
     pub fn outcomes(&mut self, finding: usize) -> Vec<Outcome> {
-        self.outcomes_after(finding, &[])
+        {
+            let cured = self.cured.clone();
+            self.outcomes_after(finding, &cured)
+        }
     }
 
     /// The same when the causes in `cured` have been cured before the finding is looked at.
-    pub fn outcomes_after(&mut self, finding: usize, cured: &[usize]) -> Vec<Outcome> {
+    fn outcomes_after(&mut self, finding: usize, cured: &[usize]) -> Vec<Outcome> {
         let Some(node) = self.network.findings().get(finding) else {
             return vec![];
         };
@@ -196,18 +210,23 @@ impl<'n> Prepared<'n> {
         let causes: Vec<usize> = node.pushes.iter().map(|&(c, _)| c).filter(|c| !cured.contains(c)).collect();
         let quick = self.base.outcomes(network, node, cured);
         let found = quick.or_else(|| self.extended(&causes)?.outcomes(network, node, cured));
-        let state = |k| Seen { cured: cured.to_vec(), ..Seen::state(finding, k, node.states()) };
+        let state = |k| Look { cured: cured.to_vec(), ..Look::state(finding, k, node.states()) };
         let Some(mut outcomes) = found else {
             return self.shares((0..node.states()).map(state));
         };
         let rare = outcomes.iter_mut().enumerate().filter(|(_, o)| o.probability < RARE);
-        rare.for_each(|(k, outcome)| *outcome = self.outcome(&state(k)));
+        rare.for_each(|(k, outcome)| *outcome = self.outcome_of(&state(k)));
         outcomes
     }
 
     /// One more observation: its probability given the evidence, and the causes after it. What is no observation on this
     /// network has probability 0.
     pub fn outcome(&mut self, seen: &Seen) -> Outcome {
+        let cured = self.cured.clone();
+        self.outcome_of(&Look { finding: seen.finding, weights: seen.weights.clone(), cured })
+    }
+
+    fn outcome_of(&mut self, seen: &Look) -> Outcome {
         if seen.check(self.network).is_err() {
             return Outcome { probability: 0.0, causes: vec![] };
         }
@@ -220,8 +239,8 @@ impl<'n> Prepared<'n> {
     }
 
     /// Outcomes that are sampled one by one, made to add up to 1.
-    fn shares(&mut self, states: impl Iterator<Item = Seen>) -> Vec<Outcome> {
-        let mut outcomes: Vec<Outcome> = states.map(|seen| self.outcome(&seen)).collect();
+    fn shares(&mut self, states: impl Iterator<Item = Look>) -> Vec<Outcome> {
+        let mut outcomes: Vec<Outcome> = states.map(|seen| self.outcome_of(&seen)).collect();
         let sum: f64 = outcomes.iter().map(|o| o.probability).sum();
         outcomes.iter_mut().filter(|_| sum > 0.0).for_each(|o| o.probability /= sum);
         outcomes
@@ -247,7 +266,7 @@ impl<'n> Prepared<'n> {
     /// Probability that none of the network's causes is present.
     pub fn unlisted(&self) -> f64 {
         let none = self.network.log_none();
-        let stray = |seen: &Seen| -> f64 {
+        let stray = |seen: &Look| -> f64 {
             let stray = &self.network.findings()[seen.finding].stray;
             let normal = (1.0 - stray.iter().sum::<f64>()).max(0.0);
             std::iter::once(&normal).chain(stray).zip(&seen.weights).map(|(p, w)| p * w).sum()
@@ -268,9 +287,9 @@ impl<'n> Prepared<'n> {
     }
 }
 
-fn contradiction(network: &Network, seen: &[Seen], limits: Limits, exact: bool) -> Contradiction {
+fn contradiction(network: &Network, seen: &[Look], limits: Limits, exact: bool) -> Contradiction {
     blame(seen, !exact, &mut |places| {
-        let kept: Vec<&Seen> = places.iter().map(|&i| &seen[i]).collect();
+        let kept: Vec<&Look> = places.iter().map(|&i| &seen[i]).collect();
         let query = Query { seen: &kept, ..Query::default() };
         Problem::new(Graph::new(network, query), limits).log_weight() > f64::NEG_INFINITY
     })

@@ -1,6 +1,6 @@
 //! Evidence swept once: what every question after that starts from.
 
-use super::evidence::{Levels, Seen};
+use super::evidence::{Levels, Look};
 use super::graph::{Factor, Query, Role};
 use super::network::Network;
 use super::solve::{Problem, Spread};
@@ -55,7 +55,7 @@ impl Swept {
     }
 
     /// The states an observation leaves open, if there is more than one.
-    pub fn states(&self, net: &Network, index: usize, seen: &Seen) -> Option<Vec<f64>> {
+    pub fn states(&self, net: &Network, index: usize, seen: &Look) -> Option<Vec<f64>> {
         let node = self.problem.graph.nodes.iter().find(|n| n.role == Role::Seen(index) && n.asked)?;
         let levels = self.levels[node.at..node.at + node.levels].iter().copied();
         Some(Levels::of(&seen.weights).spread(levels, &net.findings()[seen.finding]))
@@ -73,7 +73,7 @@ impl Swept {
     }
 
     /// The problem of what a question reaches, with one more observation if there is one.
-    pub fn extended(&self, net: &Network, around: &Around, seen: Option<&Seen>) -> Problem {
+    pub fn extended(&self, net: &Network, around: &Around, seen: Option<&Look>) -> Problem {
         let parts = || around.parts.iter().map(|&p| &self.problem.parts[p]);
         let mut nodes: Vec<usize> = parts().flat_map(|part| &part.nodes).copied().collect();
         nodes.sort_unstable();

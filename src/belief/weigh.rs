@@ -1,7 +1,7 @@
 //! All the evidence weighed in one call.
 
 use super::contradiction::Contradiction;
-use super::evidence::Seen;
+use super::evidence::History;
 use super::network::Network;
 use super::order::Cost;
 use super::prepared::Prepared;
@@ -97,8 +97,8 @@ pub struct Beliefs {
 ///
 /// # Errors
 /// [`Contradiction`] when the evidence has probability 0, or an observation does not fit the network.
-pub fn weigh(network: &Network, seen: &[Seen], limits: &Limits) -> Result<Beliefs, Contradiction> {
-    let mut prepared = Prepared::new(network, seen, limits)?;
+pub fn weigh(network: &Network, history: &History, limits: &Limits) -> Result<Beliefs, Contradiction> {
+    let mut prepared = Prepared::new(network, history, limits)?;
     let causes = of_causes(&mut prepared);
     let findings = (0..network.findings().len()).map(|f| prepared.finding(f)).collect();
     Ok(Beliefs { findings, method: prepared.method(), ..causes })
@@ -108,8 +108,8 @@ pub fn weigh(network: &Network, seen: &[Seen], limits: &Limits) -> Result<Belief
 ///
 /// # Errors
 /// As [`weigh`].
-pub fn weigh_causes(network: &Network, seen: &[Seen], limits: &Limits) -> Result<Beliefs, Contradiction> {
-    Ok(of_causes(&mut Prepared::new(network, seen, limits)?))
+pub fn weigh_causes(network: &Network, history: &History, limits: &Limits) -> Result<Beliefs, Contradiction> {
+    Ok(of_causes(&mut Prepared::new(network, history, limits)?))
 }
 
 fn of_causes(prepared: &mut Prepared) -> Beliefs {

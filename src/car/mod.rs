@@ -2,7 +2,7 @@
 //!
 //! It computes no probability and plans nothing.
 
-use crate::belief::{CauseNode, FindingNode, Network, NetworkError, Seen};
+use crate::belief::{CauseNode, FindingNode, History, Network, NetworkError, Seen};
 use crate::book::{Book, Cause, Finding, Id};
 use crate::job::{Evidence, Observation};
 
@@ -15,8 +15,8 @@ const REPAIRED: f64 = 0.25;
 pub struct Car {
     /// The network of what applies to it.
     pub network: Network,
-    /// What was seen.
-    pub seen: Vec<Seen>,
+    /// What was seen, and what was repaired meanwhile.
+    pub history: History,
     /// The causes of the network, by their numbers in the book.
     pub causes: Vec<Id<Cause>>,
     /// The findings of the network, by their numbers in the book.
@@ -35,10 +35,10 @@ impl Car {
         let finding_index = inverse(book.findings.len(), findings.iter().map(|f| f.index()));
         let repaired = |id: &Id<Cause>| evidence.repaired.iter().any(|f| book.fixes[*f].cures.contains(id));
         let prior = |id: &Id<Cause>| book.causes[*id].prior * if repaired(id) { REPAIRED } else { 1.0 };
-        let nodes = causes.iter().map(|id| CauseNode { prior: prior(id), brought_by: vec![] }).collect();
+        let nodes = causes.iter().map(|id| CauseNode { prior: prior(id), brought_by: vec![], condition: false }).collect();
         let network = network(book, nodes, &causes, &findings, &cause_index, &finding_index)?;
-        let mut car = Car { network, seen: vec![], causes, findings, cause_index, finding_index };
-        car.seen = evidence.seen.iter().filter_map(|o| car.seen(o, vec![])).collect();
+        let mut car = Car { network, history: History::default(), causes, findings, cause_index, finding_index };
+        car.history.seen = evidence.seen.iter().filter_map(|o| car.seen(o, 0)).collect();
         Ok(car)
     }
 
@@ -52,9 +52,9 @@ impl Car {
         self.finding_index[id.index()]
     }
 
-    /// An observation as the network takes it, made when the causes of those numbers were cured already.
-    pub fn seen(&self, observation: &Observation, cured: Vec<usize>) -> Option<Seen> {
-        Some(Seen { finding: self.finding(observation.finding)?, weights: observation.weights.clone(), cured })
+    /// An observation as the network takes it, made after so many repairs.
+    pub fn seen(&self, observation: &Observation, period: usize) -> Option<Seen> {
+        Some(Seen { finding: self.finding(observation.finding)?, weights: observation.weights.clone(), period })
     }
 }
 

@@ -102,7 +102,7 @@ impl<'a> Court<'a> {
 
     fn judge(&mut self, budget: &Budget) -> Verdict {
         let name = &self.case.name;
-        let (chances, method) = match weigh_causes(&self.bay.model.network, &self.bay.model.seen, &Limits::default()) {
+        let (chances, method) = match weigh_causes(&self.bay.model.network, &self.bay.model.history, &Limits::default()) {
             Ok(beliefs) => (beliefs.causes, beliefs.method),
             Err(_) => return Verdict::failed(name, "evidence that can be", "evidence that no car can show by these rules".into()),
         };

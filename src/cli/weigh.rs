@@ -14,7 +14,7 @@ pub fn run(job: &Job, out: &mut Out) -> Result<u8, Failure> {
     let Intake { book, evidence, bay, .. } = intake(job, out)?;
     let car = &bay.car;
     if job.json {
-        let beliefs = weigh(&car.network, &car.seen, &Limits::default()).map_err(|c| contradiction(&book, car, &c))?;
+        let beliefs = weigh(&car.network, &car.history, &Limits::default()).map_err(|c| contradiction(&book, car, &c))?;
         out.say(&report::json(&report::weigh::document(&book, &evidence, car, &beliefs)))?;
     } else {
         let beliefs = believe(&book, car)?;
@@ -25,7 +25,7 @@ pub fn run(job: &Job, out: &mut Out) -> Result<u8, Failure> {
 
 /// The weights of the causes, or the findings that contradict each other.
 pub fn believe(book: &Book, car: &Car) -> Result<Beliefs, Failure> {
-    weigh_causes(&car.network, &car.seen, &Limits::default()).map_err(|c| contradiction(book, car, &c))
+    weigh_causes(&car.network, &car.history, &Limits::default()).map_err(|c| contradiction(book, car, &c))
 }
 
 /// Evidence that no car can show: the findings that contradict each other are named.

@@ -63,7 +63,7 @@ fn outcome(book: &Book, sheet: &JobSheet, rates: Rates, budget: &Budget) -> Resu
     let evidence = evidence(book, sheet).map_err(|e| e.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))?;
     let mut bay = Bay::new(book, &evidence, &Progress::default(), rates).map_err(|e| e.to_string())?;
     let limits = Limits::default();
-    let beliefs = weigh_causes(&bay.model.network, &bay.model.seen, &limits);
+    let beliefs = weigh_causes(&bay.model.network, &bay.model.history, &limits);
     let beliefs = beliefs.map_err(|_| "no car can show this by these rules".to_string())?;
     let chances = beliefs.causes;
     dangers(book, &evidence, &mut bay, &chances);

@@ -14,7 +14,7 @@ use std::fmt::Write;
 /// # Errors
 /// [`Contradiction`] when an observation does not fit the network.
 pub fn bif(book: &Book, car: &Car, whole: bool) -> Result<String, Contradiction> {
-    let nodes = expand(&car.network, &car.seen, whole)?;
+    let nodes = expand(&car.network, &car.history, whole)?;
     let variables = variables(book, car, &nodes);
     let mut out = String::from("// Interchange Format for Bayesian Networks 0.15. The evidence to set:\n");
     for (node, variable) in nodes.iter().zip(&variables) {
@@ -43,7 +43,7 @@ struct Variable {
 fn evidence(car: &Car, node: &TableNode) -> Option<usize> {
     match node.role {
         TableRole::Reading(_) => Some(1),
-        TableRole::Finding(_, Some(place)) => car.seen[place].sure_state(),
+        TableRole::Finding(_, Some(place)) => car.history.seen[place].sure_state(),
         TableRole::Cause(_) | TableRole::Finding(_, None) | TableRole::Step => None,
     }
 }
@@ -126,7 +126,7 @@ fn combination<'a>(mut row: usize, parents: &[&'a Variable]) -> Vec<&'a str> {
 /// # Errors
 /// [`Contradiction`] when an observation does not fit the network.
 pub fn dot(book: &Book, car: &Car, whole: bool) -> Result<String, Contradiction> {
-    let nodes = expand(&car.network, &car.seen, whole)?;
+    let nodes = expand(&car.network, &car.history, whole)?;
     let shown = |role: fn(&TableRole) -> Option<usize>| -> Vec<usize> {
         let mut all: Vec<usize> = nodes.iter().filter_map(|n| role(&n.role)).collect();
         all.sort_unstable();
@@ -145,7 +145,7 @@ pub fn dot(book: &Book, car: &Car, whole: bool) -> Result<String, Contradiction>
         }
     }
     for &f in &findings {
-        let lines = 1 + usize::from(car.seen.iter().any(|s| s.finding == f));
+        let lines = 1 + usize::from(car.history.seen.iter().any(|s| s.finding == f));
         let title = quoted(book.findings[car.findings[f]].title());
         line(&mut out, &format!("  {} [label = {title}, shape = box, peripheries = {lines}];", finding_id(f)));
         for (cause, push) in car.network.findings()[f].pushes.iter().filter(|(c, _)| causes.binary_search(c).is_ok()) {

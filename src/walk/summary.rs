@@ -23,7 +23,7 @@ pub struct View {
 pub fn view(book: &Book, standing: &Standing, rates: Rates) -> Result<View, String> {
     let evidence = evidence(book, &standing.sheet).map_err(|e| e.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))?;
     let mut bay = Bay::new(book, &evidence, &standing.progress, rates).map_err(|e| e.to_string())?;
-    let beliefs = weigh_causes(&bay.model.network, &bay.model.seen, &Limits::STEP).map_err(|c| {
+    let beliefs = weigh_causes(&bay.model.network, &bay.model.history, &Limits::STEP).map_err(|c| {
         let names: Vec<&str> = c.findings.iter().map(|f| book.findings[bay.car.findings[*f]].title()).collect();
         format!("by these rules no car can show all of this; go back and look again at: {}", names.join("; "))
     })?;
@@ -50,7 +50,7 @@ impl View {
     /// Why the first step comes first, in words.
     pub fn reasons(&self, book: &Book, plan: &Plan) -> Vec<String> {
         let mut out: Vec<String> = Vec::new();
-        let mut order: Vec<usize> = (0..self.beliefs.causes.len()).filter(|c| !self.bay.model.cured.contains(c)).collect();
+        let mut order: Vec<usize> = (0..self.beliefs.causes.len()).filter(|c| !self.bay.model.cured().contains(c)).collect();
         order.sort_by(|a, b| self.beliefs.causes[*b].total_cmp(&self.beliefs.causes[*a]));
         let likely = order.iter().take(4).filter(|c| self.beliefs.causes[**c] >= 0.02);
         let likely: Vec<String> =

@@ -2,7 +2,7 @@
 //!
 //! `FAULTBOOK_NETWORKS` sets how many (default 3000).
 
-use faultbook::belief::{Limits, Network, Prepared, Seen, weigh};
+use faultbook::belief::{History, Limits, Network, Prepared, Seen, weigh};
 
 use super::generate::{Dice, Shape, evidence, network};
 use super::reference::{answer, answer_where};
@@ -34,7 +34,7 @@ fn widest(pairs: impl Iterator<Item = (f64, f64)>) -> f64 {
 /// Largest difference between engine and definition on one case; `None` when the evidence is impossible in both.
 fn difference(net: &Network, seen: &[Seen]) -> Option<f64> {
     let truth = answer(net, seen);
-    let Ok(found) = weigh(net, seen, &Limits::default()) else {
+    let Ok(found) = weigh(net, &History::from(seen.to_vec()), &Limits::default()) else {
         assert!(truth.evidence < FLOOR, "refused evidence of probability {}", truth.evidence);
         return None;
     };
@@ -77,7 +77,7 @@ fn look_ahead_and_held_causes_get_the_defined_answer() {
         if truth.evidence < 1e-9 {
             continue;
         }
-        let mut prepared = Prepared::new(&net, &seen, &Limits::default()).expect("possible");
+        let mut prepared = Prepared::new(&net, &History::from(seen.to_vec()), &Limits::default()).expect("possible");
         look_ahead(&mut prepared, &net, &seen, truth.evidence, &mut dice, seed);
         held(&mut prepared, &net, &seen, &mut dice, seed);
     }

@@ -1,6 +1,6 @@
 //! The network written out as tables says the same as the definition: the tables are multiplied and summed, nothing else.
 
-use faultbook::belief::{Network, Seen, TableNode, TableRole, expand};
+use faultbook::belief::{History, Network, Seen, TableNode, TableRole, expand};
 
 use super::generate::{Dice, Shape, evidence, network};
 use super::reference::answer;
@@ -40,7 +40,7 @@ fn evidence_of(nodes: &[TableNode], seen: &[Seen]) -> Vec<(usize, usize)> {
 }
 
 fn compare(net: &Network, seen: &[Seen], whole: bool) -> bool {
-    let nodes = expand(net, seen, whole).expect("it fits");
+    let nodes = expand(net, &History::from(seen.to_vec()), whole).expect("it fits");
     assert!(nodes.iter().all(|n| n.parents.len() <= 2 && n.rows.iter().all(|r| r.len() == n.states)));
     let truth = answer(net, seen);
     let (total, joint) = sum(&nodes, &evidence_of(&nodes, seen));

@@ -1,5 +1,5 @@
 //! Networks and evidence made at random from a seed, small enough to enumerate, with the awkward cases in: probabilities of
-//! 0 and 1, chains of causes, findings seen twice, readings near a limit, causes cured in between.
+//! 0 and 1, chains of causes, readings near a limit.
 
 use faultbook::belief::{CauseNode, FindingNode, Network, Seen};
 
@@ -59,7 +59,7 @@ pub fn network(dice: &mut Dice, shape: Shape) -> Network {
     let causes = (0..shape.causes).map(|c| {
         let parents: Vec<usize> = (0..c).filter(|_| dice.chance(shape.chains)).collect();
         let brought_by = parents.into_iter().map(|p| (p, number(dice, shape, 1.0))).collect();
-        CauseNode { prior: number(dice, shape, 0.3), brought_by }
+        CauseNode { prior: number(dice, shape, 0.3), brought_by, condition: false }
     });
     let causes: Vec<CauseNode> = causes.collect();
     let findings = (0..shape.findings).map(|_| {
@@ -76,13 +76,10 @@ pub fn network(dice: &mut Dice, shape: Shape) -> Network {
 pub fn evidence(dice: &mut Dice, net: &Network, known: f64) -> Vec<Seen> {
     let mut seen = Vec::new();
     for (finding, node) in net.findings().iter().enumerate() {
-        while dice.chance(known) && seen.iter().filter(|s: &&Seen| s.finding == finding).count() < 2 {
+        if dice.chance(known) {
             let mut observation = Seen::state(finding, dice.below(node.states()), node.states());
             if dice.chance(0.25) {
                 observation.weights.iter_mut().for_each(|w| *w = if dice.chance(0.3) { 0.0 } else { dice.unit() });
-            }
-            if dice.chance(0.2) {
-                observation.cured = (0..net.causes().len()).filter(|_| dice.chance(0.3)).collect();
             }
             seen.push(observation);
         }

@@ -45,7 +45,7 @@ pub fn answer_where(net: &Network, seen: &[Seen], holds: &dyn Fn(u32) -> bool) -
             let p = cause_given(net, c, &present);
             product * if present(c) { p } else { 1.0 - p }
         });
-        let shown = |s: &Seen| finding_given(net, s.finding, &|c| present(c) && !s.cured.contains(&c));
+        let shown = |s: &Seen| finding_given(net, s.finding, &present);
         let weighed = |s: &Seen| -> Vec<f64> { shown(s).iter().zip(&s.weights).map(|(p, w)| p * w).collect() };
         let likelihoods: Vec<f64> = seen.iter().map(|s| weighed(s).iter().sum()).collect();
         let weight = likelihoods.iter().fold(prior, |product, x| product * x);
