@@ -8,8 +8,9 @@
 //!
 //! What nothing known hangs on is silent: it takes no part in the moves and is drawn from its parents where a state is read.
 
-use super::fold::{Numbers, Slopes, dot, pushed};
-use super::graph::{Graph, Role};
+use super::fold::{Numbers, Slopes, dot, each_pushed};
+use super::graph::Graph;
+use super::looks::Join;
 use super::order::{Order, Step};
 use super::random::Random;
 use super::walk::Walk;
@@ -39,7 +40,7 @@ pub(super) struct Core<'a> {
     /// For each node, its parents, and what it pushes (unless that is silent), with the place where the link's numbers begin.
     pub ins: Vec<Vec<(usize, usize)>>,
     pub outs: Vec<Vec<(usize, usize)>>,
-    /// For each link and level of its target, the probability of a push to at most that level.
+    /// For each link, level of its source from 1 on and level of its target, the probability of a push to at most that level.
     pub reach: Vec<f64>,
     /// Nodes whose start, and whose weights, the folds or the asker want to know about.
     fed: Vec<usize>,
@@ -49,7 +50,8 @@ pub(super) struct Core<'a> {
 /// One state of all causes, and how much it counts.
 #[derive(Debug, Clone)]
 pub(super) struct Sample {
-    pub present: Vec<bool>,
+    /// For each cause and condition its level.
+    pub level: Vec<u16>,
     pub weight: f64,
 }
 
@@ -82,7 +84,11 @@ impl<'a> Core<'a> {
         let node = &self.graph.nodes[v];
         let weights = &self.numbers.weight[node.at..node.at + node.levels];
         let same = |w: &f64| (w - weights[0]).abs() <= ROUNDING * weights[0];
-        let whole = |(_, at): &(usize, usize)| self.reach[at + node.levels - 1] >= 1.0 - ROUNDING;
+        let rows = |(from, at): &(usize, usize)| {
+            let size = (self.graph.nodes[*from].levels - 1) * node.levels;
+            self.numbers.push[*at..at + size].chunks_exact(node.levels)
+        };
+        let whole = |link: &(usize, usize)| rows(link).all(|row| row.iter().sum::<f64>() >= 1.0 - ROUNDING);
         weights[0] > 0.0 && weights.iter().all(same) && self.ins[v].iter().all(whole)
     }
 
@@ -97,14 +103,18 @@ impl<'a> Core<'a> {
                 self.ins[link.to].push((link.from, link.at));
                 self.outs[link.from].push((link.to, link.at));
                 let levels = self.graph.nodes[link.to].levels;
-                (link.at + 1..link.at + levels).for_each(|i| self.reach[i] += self.reach[i - 1]);
+                let join = self.graph.join(link.to).map(AsRef::as_ref);
+                for row in 0..self.graph.nodes[link.from].levels - 1 {
+                    let at = link.at + row * levels;
+                    up_to(&mut self.reach[at..at + levels], join);
+                }
             }
             Step::Weigh { node, keep, .. } => self.asked.extend(keep.then_some(node)),
             Step::Close { node, keep, .. } => {
                 self.asked.extend(keep.then_some(node));
-                match self.graph.nodes[node].role {
-                    Role::Cause(_) => self.causes.push(node),
-                    Role::Seen(_) => self.findings.push(node),
+                match self.graph.nodes[node].role.is_hidden() {
+                    true => self.causes.push(node),
+                    false => self.findings.push(node),
                 }
             }
             Step::Open { .. } | Step::FoldRoot { .. } | Step::FoldLeaf { .. } => {}
@@ -120,18 +130,18 @@ impl<'a> Core<'a> {
         let mut total: f64 = self.silent.iter().map(counts).sum();
         for &finding in &self.findings {
             for sample in &mut samples {
-                sample.weight *= self.mass(finding, &sample.present) + FLOOR;
+                sample.weight *= self.mass(finding, &sample.level) + FLOOR;
             }
             total += resample(&mut samples, random);
             walk.add(finding);
             for sample in &mut samples {
-                walk.enter(std::mem::take(&mut sample.present));
+                walk.enter(std::mem::take(&mut sample.level));
                 (0..ROUNDS).for_each(|_| walk.round(random));
-                sample.present = walk.leave();
+                sample.level = walk.leave();
             }
         }
         for sample in &mut samples {
-            let masses = self.findings.iter().map(|&f| self.mass(f, &sample.present));
+            let masses = self.findings.iter().map(|&f| self.mass(f, &sample.level));
             sample.weight *= masses.map(|mass| mass / (mass + FLOOR)).product::<f64>();
         }
         let sum: f64 = samples.iter().map(|s| s.weight).sum();
@@ -144,27 +154,34 @@ impl<'a> Core<'a> {
 
     /// A state from the causes' own probabilities, parents first.
     fn draw(&self, random: &mut Random) -> Sample {
-        let mut sample = Sample { present: vec![false; self.graph.nodes.len()], weight: 1.0 };
+        let mut sample = Sample { level: vec![0; self.graph.nodes.len()], weight: 1.0 };
         for &cause in &self.causes {
-            let (levels, at) = (self.levels(cause, &sample.present), self.graph.nodes[cause].at);
-            let [absent, present] = [0, 1].map(|x| levels[x] * self.numbers.weight[at + x]);
-            sample.weight *= absent + present;
-            sample.present[cause] = random.next() * (absent + present) < present;
+            let mut levels = self.levels(cause, &sample.level);
+            let weights = &self.numbers.weight[self.graph.nodes[cause].at..];
+            levels.iter_mut().zip(weights).for_each(|(p, w)| *p *= w);
+            sample.weight *= levels.iter().sum::<f64>();
+            sample.level[cause] = pick(&levels, random) as u16;
         }
         sample
     }
 
     /// The levels of a node given its parents.
-    fn levels(&self, v: usize, present: &[bool]) -> Vec<f64> {
+    fn levels(&self, v: usize, level: &[u16]) -> Vec<f64> {
         let (node, n) = (&self.graph.nodes[v], self.numbers);
-        let start = n.start[node.at..node.at + node.levels].to_vec();
-        let pushing = self.ins[v].iter().filter(|(parent, _)| present.get(*parent).is_some_and(|p| *p));
-        pushing.fold(start, |levels, &(_, at)| pushed(&levels, &n.push[at..]).collect())
+        let join = self.graph.join(v).map(AsRef::as_ref);
+        let mut levels = n.start[node.at..node.at + node.levels].to_vec();
+        for &(parent, at) in &self.ins[v] {
+            if let Some(row) = level.get(parent).and_then(|l| usize::from(*l).checked_sub(1)) {
+                let before = levels.clone();
+                each_pushed(&before, &n.push[at + row * node.levels..][..node.levels], join, |j, x| levels[j] = x);
+            }
+        }
+        levels
     }
 
     /// Likelihood of a finding given its parents.
-    fn mass(&self, v: usize, present: &[bool]) -> f64 {
-        dot(&self.levels(v, present), &self.numbers.weight[self.graph.nodes[v].at..])
+    fn mass(&self, v: usize, level: &[u16]) -> f64 {
+        dot(&self.levels(v, level), &self.numbers.weight[self.graph.nodes[v].at..])
     }
 
     /// Moves on, reading each state on the way; a sample counts by its weight.
@@ -175,7 +192,7 @@ impl<'a> Core<'a> {
         let sum: f64 = samples.iter().map(|s| s.weight).sum();
         for sample in samples.into_iter().filter(|s| s.weight > 0.0) {
             let share = sample.weight / sum / READINGS as f64;
-            walk.enter(sample.present);
+            walk.enter(sample.level);
             for _ in 0..READINGS {
                 walk.round(random);
                 walk.draw_silent(random);
@@ -184,6 +201,32 @@ impl<'a> Core<'a> {
             }
         }
     }
+}
+
+/// Sums of what lies at or below each level.
+pub(super) fn up_to(levels: &mut [f64], join: Option<&Join>) {
+    match join {
+        None => (1..levels.len()).for_each(|i| levels[i] += levels[i - 1]),
+        Some(join) => {
+            let each = levels.to_vec();
+            for (j, below) in join.below.iter().enumerate() {
+                levels[j] += below.iter().map(|&b| each[usize::from(b)]).sum::<f64>();
+            }
+        }
+    }
+}
+
+/// A level drawn by weight; the first where nothing has any.
+pub(super) fn pick(weights: &[f64], random: &mut Random) -> usize {
+    let mut at = random.next() * weights.iter().sum::<f64>();
+    let last = weights.iter().rposition(|w| *w > 0.0).unwrap_or(0);
+    for (level, w) in weights.iter().enumerate().take(last) {
+        at -= w;
+        if at < 0.0 {
+            return level;
+        }
+    }
+    last
 }
 
 /// Brings the weights to a mean of 1 and returns ln of the mean they had. Where few samples carry most of the weight, draws
@@ -202,7 +245,7 @@ fn resample(samples: &mut Vec<Sample>, random: &mut Random) -> f64 {
         for sample in samples.iter() {
             at += sample.weight;
             while at >= 1.0 && drawn.len() < samples.len() {
-                drawn.push(Sample { weight: 1.0, present: sample.present.clone() });
+                drawn.push(Sample { weight: 1.0, level: sample.level.clone() });
                 at -= 1.0;
             }
         }

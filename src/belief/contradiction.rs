@@ -1,6 +1,6 @@
 //! Evidence that cannot be: which findings contradict each other, and the message that says so.
 
-use super::evidence::Look;
+use super::evidence::Seen;
 
 /// Evidence that the network gives no way to explain, or that is no evidence at all.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,6 +32,28 @@ pub enum Why {
         /// The weight given.
         weight: f64,
     },
+    /// The look was taken after more repairs than there were.
+    NoSuchPeriod {
+        /// The period given.
+        period: usize,
+        /// How many repairs there were.
+        periods: usize,
+    },
+    /// A repair names what is no cause of the network, or a condition.
+    NotCurable {
+        /// The index given.
+        cause: usize,
+    },
+    /// The chance that a repair cures is not from 0 to 1.
+    NotAChance {
+        /// The chance given.
+        chance: f64,
+    },
+    /// More repairs than can be followed.
+    TooManyRepairs {
+        /// How many can be.
+        most: usize,
+    },
 }
 
 impl std::fmt::Display for Contradiction {
@@ -44,6 +66,10 @@ impl std::fmt::Display for Contradiction {
             Why::NoSuchFinding => write!(f, "there is no finding {names}"),
             Why::WrongStates { given, states } => write!(f, "finding {names} has {states} states, `{given}` were weighed"),
             Why::NotAWeight { weight } => write!(f, "finding {names}: the weight `{weight}` is not from 0 to 1"),
+            Why::NoSuchPeriod { period, periods } => write!(f, "finding {names} was seen after `{period}` repairs, there were `{periods}`"),
+            Why::NotCurable { cause } => write!(f, "no repair can cure `{cause}`: it is no cause of the network"),
+            Why::NotAChance { chance } => write!(f, "the chance `{chance}` that a repair cures is not from 0 to 1"),
+            Why::TooManyRepairs { most } => write!(f, "more than `{most}` repairs cannot be followed"),
         }
     }
 }
@@ -66,7 +92,7 @@ type Possible<'a> = dyn FnMut(&[usize]) -> bool + 'a;
 
 /// Finds few observations whose dropping makes the rest possible: one if one is enough, else two, else the ones that a
 /// single pass cannot keep; and with the first of them some that it contradicts. Where each try is `dear`, only the pass is made.
-pub(super) fn blame(seen: &[Look], dear: bool, possible: &mut Possible) -> Contradiction {
+pub(super) fn blame(seen: &[Seen], dear: bool, possible: &mut Possible) -> Contradiction {
     let all: Vec<usize> = (0..seen.len()).collect();
     let tried = if dear { 0 } else { seen.len() };
     let singles = (0..tried).map(|i| vec![i]);

@@ -4,9 +4,12 @@
 //! comes apart so without loss (Heckerman 1993, "Causal independence for knowledge acquisition and inference"), and no
 //! table has more than two parents.
 
-use super::evidence::{History, Look};
-use super::fold::pushed;
-use super::graph::Graph;
+use super::contradiction::Contradiction;
+use super::evidence::{History, Seen};
+use super::fold::each_pushed;
+use super::graph::{Graph, Query, Role};
+use super::lives::Lives;
+use super::looks::{Epoch, Grain, Histories, epochs};
 use super::network::Network;
 
 /// One variable of the expanded network.
@@ -14,106 +17,129 @@ use super::network::Network;
 pub struct TableNode {
     /// What it is in the network it comes from.
     pub role: TableRole,
-    /// Number of states, the absent or normal one first.
+    /// Number of states, the absent or normal one first. A condition has one more for each repair that may have ended it, in order, and the last
+    /// for being there now.
     pub states: usize,
     /// Its parents, at most two, all before it in the list.
     pub parents: Vec<usize>,
     /// Probability of each state, a row for each combination of the parents' states, the last parent running fastest.
     pub rows: Vec<Vec<f64>>,
+    /// For a finding looked at in several periods: for each state of the variable, the state of the finding in each period that tells.
+    pub histories: Vec<Vec<usize>>,
 }
 
 /// What a variable stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum TableRole {
-    /// A cause, with all that may bring it about.
+    /// A cause at intake, or a condition and until when it was there, with all that may bring it about.
     Cause(usize),
-    /// A finding as the observation of this place shows it, or as it would be found now.
+    /// Until when a cause was there that a repair may have cured.
+    End(usize),
+    /// A finding as the look of this place shows it, or as it would be found now.
     Finding(usize, Option<usize>),
+    /// A finding in all periods in which it was looked at and may have changed.
+    History(usize),
     /// The highest state reached after some of the parents of the node that the chain ends in.
     Step,
-    /// Whether what was seen in the observation of this place came about: state 1 is the evidence.
-    Reading(usize),
+    /// Whether what was seen of the variable before it came about: state 1 is the evidence.
+    Reading,
 }
 
-/// Writes a network out with the observations made in it: all of it, or only what the observations hang on.
+/// Writes a network out with the looks made at it: all of it, or only what the looks hang on.
 ///
-/// The evidence to set is state 1 of each [`TableRole::Reading`], and for each other observation the one state it leaves.
+/// The evidence to set is state 1 of each [`TableRole::Reading`], and for each other look the one state it leaves.
 ///
 /// # Errors
-/// [`Contradiction`](super::Contradiction) when an observation does not fit the network.
-pub fn expand(network: &Network, history: &History, whole: bool) -> Result<Vec<TableNode>, super::Contradiction> {
-    let seen = &history.looks()[..];
-    seen.iter().try_for_each(|s| s.check(network))?;
-    let mut tables = Tables { nodes: Vec::new(), causes: vec![0; network.causes().len()] };
-    for cause in taking_part(network, seen, whole) {
-        let node = &network.causes()[cause];
-        let links: Vec<(usize, Vec<f64>)> = node.brought_by.iter().map(|&(parent, s)| (parent, vec![s])).collect();
-        tables.causes[cause] = tables.chain(TableRole::Cause(cause), &[node.prior], &links);
-    }
-    for (place, observation) in seen.iter().enumerate() {
-        tables.observation(network, place, observation);
-    }
-    let known = |f: &usize| seen.iter().any(|s| s.finding == *f);
-    for finding in (0..network.findings().len()).filter(|f| whole && !known(f)) {
-        let node = &network.findings()[finding];
-        tables.chain(TableRole::Finding(finding, None), &node.stray, &node.pushes);
-    }
+/// [`Contradiction`] when the history does not fit the network.
+pub fn expand(network: &Network, history: &History, whole: bool) -> Result<Vec<TableNode>, Contradiction> {
+    history.check(network)?;
+    let lives = Lives::new(network, &history.repairs);
+    let known = |f: &usize| history.seen.iter().any(|s| s.finding == *f);
+    let unseen: Vec<usize> = (0..network.findings().len()).filter(|f| whole && !known(f)).collect();
+    let silent = |f: &usize| Seen { finding: *f, weights: vec![1.0; network.findings()[*f].states()], period: lives.now };
+    let silent: Vec<Seen> = unseen.iter().map(silent).collect();
+    let seen: Vec<&Seen> = history.seen.iter().chain(&silent).collect();
+    let wanted: Vec<usize> = (0..network.causes().len()).filter(|_| whole).collect();
+    let graph = Graph::new(&lives, Query { wanted: &wanted, whole: true, ..Query::of(&seen) });
+    let mut tables = Tables { lives: &lives, seen: &seen, nodes: vec![], places: vec![] };
+    (0..graph.nodes.len()).for_each(|v| tables.node(&graph, v, history.seen.len()));
     Ok(tables.nodes)
 }
 
-/// The causes written out, parents first.
-fn taking_part(network: &Network, seen: &[Look], whole: bool) -> Vec<usize> {
-    let pushing = seen.iter().flat_map(|s| {
-        let pushes = network.findings()[s.finding].pushes.iter().map(|&(cause, _)| cause);
-        pushes.filter(|c| !s.cured.contains(c))
-    });
-    let named = if whole { (0..network.causes().len()).collect() } else { pushing.collect() };
-    Graph::new(network, super::graph::Query::default()).missing(network, named)
-}
-
-struct Tables {
+struct Tables<'a> {
+    lives: &'a Lives<'a>,
+    seen: &'a [&'a Seen],
     nodes: Vec<TableNode>,
-    /// The variable of each cause written out so far.
-    causes: Vec<usize>,
+    /// The variable of each node of the graph written out so far.
+    places: Vec<usize>,
 }
 
-impl Tables {
-    /// The chain of steps that ends in a node; its place.
-    fn chain(&mut self, role: TableRole, stray: &[f64], links: &[(usize, Vec<f64>)]) -> usize {
-        let start = row(stray);
-        let states = start.len();
-        let mut last = None;
-        for (i, (cause, push)) in links.iter().enumerate() {
-            let before = last.map_or_else(|| vec![start.clone()], |_| (0..states).map(|k| unit(states, k)).collect());
-            let push = row(push);
-            let rows = before.into_iter().flat_map(|row| [row.clone(), pushed(&row, &push).collect()]).collect();
-            let parents = last.into_iter().chain([self.causes[*cause]]).collect();
-            let role = if i + 1 == links.len() { role } else { TableRole::Step };
-            last = Some(self.add(TableNode { role, states, parents, rows }));
+impl Tables<'_> {
+    fn node(&mut self, graph: &Graph, v: usize, looks: usize) {
+        let node = &graph.nodes[v];
+        let (role, histories) = match node.role {
+            Role::Cause(cause) => (TableRole::Cause(cause), vec![]),
+            Role::End(cause) => (TableRole::End(cause), vec![]),
+            Role::Seen(index) => self.seen_role(index, looks),
+        };
+        let last = self.chain(graph, v, role);
+        self.nodes[last].histories = histories;
+        self.places.push(last);
+        if let Role::Seen(index) = node.role
+            && index < looks
+            && (role != TableRole::Finding(self.seen[index].finding, Some(index)) || self.seen[index].sure_state().is_none())
+        {
+            let rows = graph.weight[node.at..node.at + node.levels].iter().map(|&w| vec![1.0 - w, w]).collect();
+            self.add(TableNode { role: TableRole::Reading, states: 2, parents: vec![last], rows, histories: vec![] });
         }
-        last.unwrap_or_else(|| self.add(TableNode { role, states, parents: vec![], rows: vec![start] }))
     }
 
-    fn observation(&mut self, network: &Network, place: usize, seen: &Look) {
-        let node = &network.findings()[seen.finding];
-        let links: Vec<(usize, Vec<f64>)> = node.pushes.iter().filter(|(c, _)| !seen.cured.contains(c)).cloned().collect();
-        let finding = self.chain(TableRole::Finding(seen.finding, Some(place)), &node.stray, &links);
-        if seen.sure_state().is_none() {
-            let rows = seen.weights.iter().map(|&w| vec![1.0 - w, w]).collect();
-            self.add(TableNode { role: TableRole::Reading(place), states: 2, parents: vec![finding], rows });
+    /// What an observation is: one look, none, or a history.
+    fn seen_role(&self, index: usize, looks: usize) -> (TableRole, Vec<Vec<usize>>) {
+        let finding = self.seen[index].finding;
+        let all: Vec<&Seen> = self.seen.iter().copied().filter(|s| s.finding == finding).collect();
+        if index >= looks {
+            return (TableRole::Finding(finding, None), vec![]);
         }
+        if all.len() == 1 {
+            return (TableRole::Finding(finding, Some(index)), vec![]);
+        }
+        let epochs: Vec<Epoch> = epochs(self.lives, finding, all);
+        let histories = Histories::new(&epochs, Grain::Whole);
+        let states = histories.groups.iter().map(|g| g.iter().map(|&k| usize::from(k)).collect()).collect();
+        (TableRole::History(finding), states)
+    }
+
+    /// The chain of steps that ends in a node; its place.
+    fn chain(&mut self, graph: &Graph, v: usize, role: TableRole) -> usize {
+        let node = &graph.nodes[v];
+        let (states, join) = (node.levels, graph.join(v).map(AsRef::as_ref));
+        let start = graph.start[node.at..node.at + states].to_vec();
+        let links: Vec<usize> = graph.ins(v).collect();
+        let mut last = None;
+        for (i, &l) in links.iter().enumerate() {
+            let link = graph.links[l];
+            let before = last.map_or_else(|| vec![start.clone()], |_| (0..states).map(|k| unit(states, k)).collect());
+            let size = (graph.nodes[link.from].levels - 1) * states;
+            let pushes = || graph.push[link.at..link.at + size].chunks_exact(states);
+            let raised = |row: &[f64], push: &[f64]| {
+                let mut out = vec![0.0; states];
+                each_pushed(row, push, join, |j, x| out[j] = x);
+                out
+            };
+            let rows = before.iter().flat_map(|row| std::iter::once(row.clone()).chain(pushes().map(move |push| raised(row, push))));
+            let rows: Vec<Vec<f64>> = rows.collect();
+            let parents = last.into_iter().chain([self.places[link.from]]).collect();
+            let role = if i + 1 == links.len() { role } else { TableRole::Step };
+            last = Some(self.add(TableNode { role, states, parents, rows, histories: vec![] }));
+        }
+        last.unwrap_or_else(|| self.add(TableNode { role, states, parents: vec![], rows: vec![start], histories: vec![] }))
     }
 
     fn add(&mut self, node: TableNode) -> usize {
         self.nodes.push(node);
         self.nodes.len() - 1
     }
-}
-
-/// The probability of each state, from those of the states above the first.
-fn row(pushes: &[f64]) -> Vec<f64> {
-    let rest = (1.0 - pushes.iter().sum::<f64>()).max(0.0);
-    std::iter::once(rest).chain(pushes.iter().copied()).collect()
 }
 
 fn unit(states: usize, k: usize) -> Vec<f64> {

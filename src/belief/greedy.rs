@@ -60,7 +60,7 @@ impl Reach {
         let mut next = 0;
         let mut growth = 0.0;
         while let Some(&u) = self.above.get(next) {
-            growth -= if schedule.is_open[u] { 1.0 } else { 0.0 };
+            growth -= if schedule.is_open[u] { bits(graph, u) } else { 0.0 };
             self.climb(schedule, u);
             next += 1;
             for l in schedule.left_out(u) {

@@ -4,10 +4,10 @@
 //! cause taken as present or absent: nothing is ordered anew, the parts touched are swept again and the rest keeps what it
 //! has. A single state is the difference of two such sweeps, which is as good as a sum while the state is not rare.
 
-use super::graph::{Factor, Role};
-use super::network::{FindingNode, Network};
+use super::graph::Factor;
+use super::lives::Lives;
+use super::network::FindingNode;
 use super::prepared::Outcome;
-use super::solve::Problem;
 use super::swept::Swept;
 
 /// What a cause does to a finding, and where the cause stands.
@@ -18,11 +18,11 @@ struct Push<'a> {
     to: &'a [f64],
 }
 
-/// Where a cause stands: in a part of the evidence, or on its own with its prior.
+/// Where a cause stands now: at a level of a node in a part of the evidence, or on its own with its probability.
 #[derive(Debug, Clone, Copy)]
 enum Stand {
-    In { part: usize, node: usize },
-    Alone { prior: f64 },
+    In { part: usize, node: usize, level: usize },
+    Alone { chance: f64 },
 }
 
 /// "The finding is at most in this state": its probability given the evidence, and that of each cause given both.
@@ -31,27 +31,32 @@ struct AtMost {
     causes: Vec<f64>,
 }
 
+/// What cannot be there any more.
+const GONE: Stand = Stand::Alone { chance: 0.0 };
+
 impl Swept {
     /// `None` when a cause takes no part and has parents of its own: what it hangs on would have to be swept.
-    fn stand(&self, net: &Network, cause: usize) -> Option<Stand> {
-        let node = &net.causes()[cause];
-        match self.problem.graph.place(cause) {
-            Some(node) => Some(Stand::In { part: self.problem.part_of[node], node }),
-            None => node.brought_by.is_empty().then_some(Stand::Alone { prior: node.prior }),
+    fn stand(&self, lives: &Lives, cause: usize) -> Option<Stand> {
+        let node = &lives.network.causes()[cause];
+        let Some(level) = lives.now_level(cause) else { return Some(GONE) };
+        match self.problem.graph.lasting(cause) {
+            Some(node) => Some(Stand::In { part: self.problem.part_of[node], node, level }),
+            None => node.brought_by.is_empty().then(|| Stand::Alone { chance: node.prior * lives.lasts(cause) }),
         }
     }
 
-    /// ln P(evidence and these causes as given).
-    pub fn log_weight_of(&mut self, net: &Network, present: &[usize], absent: &[usize]) -> Option<f64> {
+    /// ln P(evidence and these causes there now or not, as given).
+    pub fn log_weight_of(&mut self, lives: &Lives, present: &[usize], absent: &[usize]) -> Option<f64> {
         let mut log_weight = self.log_weight();
         let mut factors = Vec::new();
         let held = present.iter().map(|&c| (c, true)).chain(absent.iter().map(|&c| (c, false)));
         for (cause, is_present) in held {
-            match self.stand(net, cause)? {
-                Stand::In { part, node } => {
-                    factors.push((part, Factor { node, level: usize::from(!is_present), by: 0.0 }));
+            match self.stand(lives, cause)? {
+                Stand::In { part, node, level: there } => {
+                    let ruled_out = (0..self.problem.graph.nodes[node].levels).filter(|&level| (level == there) != is_present);
+                    factors.extend(ruled_out.map(|level| (part, Factor { node, level, by: 0.0 })));
                 }
-                Stand::Alone { prior } => log_weight += if is_present { prior } else { 1.0 - prior }.ln(),
+                Stand::Alone { chance } => log_weight += if is_present { chance } else { 1.0 - chance }.ln(),
             }
         }
         for (part, factors) in by_part(factors) {
@@ -60,13 +65,13 @@ impl Swept {
         Some(log_weight)
     }
 
-    /// All states of a finding; the probabilities of causes are to be trusted only where the state is not rare.
-    pub fn outcomes(&mut self, net: &Network, finding: &FindingNode, cured: &[usize]) -> Option<Vec<Outcome>> {
-        let pushes = self.pushes(net, finding, cured)?;
-        let causes = self.touched(&pushes);
+    /// All states of a finding not seen before; the probabilities of causes are to be trusted only where the state is not rare.
+    pub fn outcomes(&mut self, lives: &Lives, finding: &FindingNode) -> Option<Vec<Outcome>> {
+        let pushes = self.pushes(lives, finding)?;
+        let causes = self.touched(lives, &pushes);
         let mut below = AtMost { probability: 0.0, causes: vec![0.0; causes.len()] };
         let state = |k: usize| {
-            let here = self.at_most(&pushes, k, pass(&finding.stray, k));
+            let here = self.at_most(lives, &pushes, k, pass(&finding.stray, k));
             let outcome = here.without(&below, &causes);
             below = here;
             outcome
@@ -75,8 +80,8 @@ impl Swept {
     }
 
     /// The probabilities of the states alone; the same holds of rare ones.
-    pub fn prediction(&mut self, net: &Network, finding: &FindingNode) -> Option<Vec<f64>> {
-        let pushes = self.pushes(net, finding, &[])?;
+    pub fn prediction(&mut self, lives: &Lives, finding: &FindingNode) -> Option<Vec<f64>> {
+        let pushes = self.pushes(lives, finding)?;
         let mut below = 0.0;
         let state = |k: usize| {
             let mut here = pass(&finding.stray, k);
@@ -90,27 +95,23 @@ impl Swept {
     }
 
     /// Also `None` when a part is not exact: a difference of two estimates is none.
-    fn pushes<'a>(&self, net: &Network, finding: &'a FindingNode, cured: &[usize]) -> Option<Vec<Push<'a>>> {
-        let pushes = finding.pushes.iter().filter(|(cause, _)| !cured.contains(cause));
+    fn pushes<'a>(&self, lives: &Lives, finding: &'a FindingNode) -> Option<Vec<Push<'a>>> {
         let exact = |stand: &Stand| !matches!(stand, Stand::In { part, .. } if !self.problem.parts[*part].exact);
-        pushes.map(|(cause, to)| Some(Push { cause: *cause, stand: self.stand(net, *cause).filter(exact)?, to })).collect()
+        let pushes = finding.pushes.iter();
+        pushes.map(|(cause, to)| Some(Push { cause: *cause, stand: self.stand(lives, *cause).filter(exact)?, to })).collect()
     }
 
     /// The causes of all parts that these pushes come from, part by part, then those that stand alone.
-    fn touched(&self, pushes: &[Push]) -> Vec<usize> {
-        let Problem { graph, parts, .. } = &self.problem;
+    fn touched(&self, lives: &Lives, pushes: &[Push]) -> Vec<usize> {
         let mut causes = Vec::new();
         for (part, _) in by_part(factors(pushes, 0)) {
-            causes.extend(parts[part].nodes.iter().filter_map(|&v| match graph.nodes[v].role {
-                Role::Cause(cause) => Some(cause),
-                Role::Seen(_) => None,
-            }));
+            causes.extend(self.causes_of(lives, part, &self.levels).into_iter().map(|(cause, _)| cause));
         }
         causes.extend(pushes.iter().filter(|p| matches!(p.stand, Stand::Alone { .. })).map(|p| p.cause));
         causes
     }
 
-    fn at_most(&mut self, pushes: &[Push], k: usize, stray: f64) -> AtMost {
+    fn at_most(&mut self, lives: &Lives, pushes: &[Push], k: usize, stray: f64) -> AtMost {
         let mut found = AtMost { probability: stray, causes: Vec::new() };
         for (part, factors) in by_part(factors(pushes, k)) {
             let mut levels = &self.levels;
@@ -118,12 +119,11 @@ impl Swept {
                 found.probability *= (self.problem.levels(part, &factors, &mut self.room).0 - self.totals[part]).exp();
                 levels = &self.room;
             }
-            let nodes = self.problem.parts[part].nodes.iter().map(|&v| &self.problem.graph.nodes[v]);
-            found.causes.extend(nodes.filter(|n| matches!(n.role, Role::Cause(_))).map(|n| levels[n.at + 1]));
+            found.causes.extend(self.causes_of(lives, part, levels).into_iter().map(|(_, p)| p));
         }
         for (both, present) in alone(pushes, k) {
             found.probability *= both;
-            found.causes.push(present / both);
+            found.causes.push(if present > 0.0 { present / both } else { 0.0 });
         }
         found
     }
@@ -152,7 +152,7 @@ fn pass(push: &[f64], k: usize) -> f64 {
 /// What "at most in state `k`" is on the causes that take part.
 fn factors(pushes: &[Push], k: usize) -> Vec<(usize, Factor)> {
     let factor = |push: &Push| match push.stand {
-        Stand::In { part, node } => Some((part, Factor { node, level: 1, by: pass(push.to, k) })),
+        Stand::In { part, node, level } => Some((part, Factor { node, level, by: pass(push.to, k) })),
         Stand::Alone { .. } => None,
     };
     pushes.iter().filter_map(factor).collect()
@@ -162,9 +162,9 @@ fn factors(pushes: &[Push], k: usize) -> Vec<(usize, Factor)> {
 fn alone(pushes: &[Push], k: usize) -> impl Iterator<Item = (f64, f64)> {
     pushes.iter().filter_map(move |push| match push.stand {
         Stand::In { .. } => None,
-        Stand::Alone { prior } => {
-            let present = prior * pass(push.to, k);
-            Some(((1.0 - prior) + present, present))
+        Stand::Alone { chance } => {
+            let present = chance * pass(push.to, k);
+            Some(((1.0 - chance) + present, present))
         }
     })
 }

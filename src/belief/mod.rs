@@ -26,7 +26,9 @@ mod expand;
 mod fold;
 mod graph;
 mod greedy;
+mod lives;
 mod lookahead;
+mod looks;
 mod network;
 mod number;
 mod order;
@@ -42,7 +44,7 @@ mod walk;
 mod weigh;
 
 pub use contradiction::{Contradiction, Why};
-pub use evidence::{History, Repair, Seen};
+pub use evidence::{History, MISREAD, Repair, Seen};
 pub use expand::{TableNode, TableRole, expand};
 pub use network::{CauseNode, FindingNode, Network, NetworkError};
 pub use prepared::{Outcome, Prepared};

@@ -132,7 +132,7 @@ impl Network {
         let brings = turned(causes.len(), causes.iter().map(|c| c.brought_by.iter().map(|&(p, _)| p)));
         let pushed = turned(causes.len(), findings.iter().map(|f| f.pushes.iter().map(|&(c, _)| c)));
         let rank = ranks(&causes, &brings)?;
-        let log_none = causes.iter().map(|c| (1.0 - c.prior).ln()).sum();
+        let log_none = causes.iter().filter(|c| !c.condition).map(|c| (1.0 - c.prior).ln()).sum();
         Ok(Network { causes, findings, rank, pushed, brings, log_none })
     }
 

@@ -4,13 +4,14 @@
 use std::cell::Cell;
 use std::ops::{Add, Mul};
 
+use super::evidence::MOST_REPAIRS;
 use super::sweep::Room;
 
 /// A non-negative number that can be added and multiplied. There is no subtraction on purpose.
 pub(super) trait Number: Copy + Add<Output = Self> + Mul<Output = Self> + 'static {
     const ZERO: Self;
     const ONE: Self;
-    /// The weights of a cause that says nothing more.
+    /// The weights of a cause or condition that says nothing more.
     const ONES: &'static [Self];
     fn of(value: f64) -> Self;
     fn is_zero(self) -> bool;
@@ -39,7 +40,7 @@ thread_local! {
 impl Number for f64 {
     const ZERO: f64 = 0.0;
     const ONE: f64 = 1.0;
-    const ONES: &'static [f64] = &[1.0, 1.0];
+    const ONES: &'static [f64] = &[1.0; MOST_REPAIRS + 2];
     fn of(value: f64) -> f64 {
         value
     }
@@ -109,7 +110,7 @@ impl Mul for Wide {
 impl Number for Wide {
     const ZERO: Wide = Wide { mantissa: 0.0, exponent: NOTHING };
     const ONE: Wide = Wide { mantissa: 1.0, exponent: 0 };
-    const ONES: &'static [Wide] = &[Wide::ONE, Wide::ONE];
+    const ONES: &'static [Wide] = &[Wide::ONE; MOST_REPAIRS + 2];
     fn of(value: f64) -> Wide {
         // A subnormal has no exponent field of its own: lift it into the normal range first.
         if value < f64::MIN_POSITIVE { Wide::normal(value * 2f64.powi(200), -200) } else { Wide::normal(value, 0) }

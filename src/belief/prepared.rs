@@ -3,19 +3,20 @@
 use std::collections::HashMap;
 
 use super::contradiction::{Contradiction, blame};
-use super::evidence::{History, Look, Seen};
+use super::evidence::{History, Seen};
 use super::graph::{Graph, Query};
+use super::lives::Lives;
+use super::looks::{Epoch, Grain, Histories, epochs};
 use super::network::Network;
 use super::solve::{Problem, Spread};
 use super::swept::Swept;
 use super::weigh::{Limits, Method};
 
-/// A network with evidence, ready for questions.
+/// A network with evidence, ready for questions. All answers are about now, after the last repair.
 #[derive(Debug)]
 pub struct Prepared<'n> {
-    network: &'n Network,
-    seen: Vec<Look>,
-    cured: Vec<usize>,
+    lives: Lives<'n>,
+    seen: Vec<Seen>,
     base: Swept,
     /// Answers so far about causes that take no part in the evidence.
     causes: HashMap<usize, f64>,
@@ -31,7 +32,7 @@ pub struct Prepared<'n> {
 #[derive(Debug)]
 struct Whole {
     swept: Swept,
-    unseen: Vec<Look>,
+    unseen: Vec<Seen>,
 }
 
 /// One state a finding may turn out to be in.
@@ -39,7 +40,7 @@ struct Whole {
 pub struct Outcome {
     /// Probability of the state, given the evidence.
     pub probability: f64,
-    /// The causes it bears on, with their probabilities once it is seen. A cause not listed keeps its probability, unless
+    /// The causes it bears on, with their probabilities of being there now once it is seen. A cause not listed keeps its probability, unless
     /// a listed one could have brought it about.
     pub causes: Vec<(usize, f64)>,
 }
@@ -56,27 +57,18 @@ impl<'n> Prepared<'n> {
     /// # Errors
     /// As [`weigh`](super::weigh).
     pub fn new(network: &'n Network, history: &History, limits: &Limits) -> Result<Self, Contradiction> {
-        let seen = &history.looks()[..];
-        seen.iter().try_for_each(|s| s.check(network))?;
-        let refs: Vec<&Look> = seen.iter().collect();
-        let query = Query { seen: &refs, ..Query::default() };
-        let base = Swept::new(Problem::new(Graph::new(network, query), *limits));
+        history.check(network)?;
+        let lives = Lives::new(network, &history.repairs);
+        let refs: Vec<&Seen> = history.seen.iter().collect();
+        let base = Swept::new(Problem::new(Graph::new(&lives, Query::of(&refs)), *limits));
         if base.log_weight() == f64::NEG_INFINITY {
-            return Err(contradiction(network, seen, *limits, base.problem.is_exact()));
+            return Err(contradiction(&lives, &history.seen, *limits, base.problem.is_exact()));
         }
-        Ok(Prepared {
-            network,
-            seen: seen.to_vec(),
-            cured: history.cured(history.now()),
-            base,
-            causes: HashMap::new(),
-            whole: None,
-            beyond: None,
-            predicted: 0.0,
-        })
+        let seen = history.seen.clone();
+        Ok(Prepared { lives, seen, base, causes: HashMap::new(), whole: None, beyond: None, predicted: 0.0 })
     }
 
-    /// ln P(evidence).
+    /// ln P(evidence): of all looks, those of every period.
     pub fn log_evidence(&self) -> f64 {
         self.base.log_weight()
     }
@@ -93,15 +85,10 @@ impl<'n> Prepared<'n> {
         }
     }
 
-    /// The evidence itself.
-    pub fn seen(&self) -> &[Look] {
-        &self.seen
-    }
-
-    /// Probability that each cause is present, in the network's order.
+    /// Probability that each cause and condition is there now, in the network's order.
     pub fn causes(&mut self) -> Vec<f64> {
-        let all: Vec<usize> = (0..self.network.causes().len()).collect();
-        let beyond = |c: &usize| self.base.problem.graph.place(*c).is_none() && !self.network.causes()[*c].brought_by.is_empty();
+        let all: Vec<usize> = (0..self.lives.network.causes().len()).collect();
+        let beyond = |c: &usize| self.base.problem.graph.place(*c).is_none() && !self.lives.network.causes()[*c].brought_by.is_empty();
         if !all.iter().any(beyond) {
             return all.into_iter().map(|c| self.cause(c)).collect();
         }
@@ -109,62 +96,86 @@ impl<'n> Prepared<'n> {
         let together = self.reaching(&all);
         if !self.base.problem.is_exact() || together.is_exact() && together.cost().work < TOGETHER {
             let swept = Swept::new(together);
-            self.causes.extend(swept.causes());
+            self.causes.extend(swept.causes(&self.lives));
             self.beyond = swept.spread;
         }
         all.into_iter().map(|c| self.cause(c)).collect()
     }
 
-    /// Probability that a cause is present; 0 for one that is not in the network.
+    /// Probability that a cause or condition is there now; 0 for one that is not in the network.
     pub fn cause(&mut self, cause: usize) -> f64 {
-        let Some(node) = self.network.causes().get(cause) else {
+        let Some(node) = self.lives.network.causes().get(cause) else {
             return 0.0;
         };
-        if let Some(known) = self.base.cause(cause).or_else(|| self.causes.get(&cause).copied()) {
+        if let Some(known) = self.base.cause(&self.lives, cause).or_else(|| self.causes.get(&cause).copied()) {
             return known;
         }
         if node.brought_by.is_empty() {
-            return node.prior;
+            return node.prior * self.lives.lasts(cause);
         }
         let extended = self.extended(&[cause]);
-        let told: Vec<(usize, f64)> = extended.as_ref().unwrap_or_else(|| &self.whole().swept).causes().collect();
+        self.whole_if(extended.is_none());
+        let told = extended.as_ref().or(self.whole.as_ref().map(|w| &w.swept));
+        let told: Vec<(usize, f64)> = told.into_iter().flat_map(|swept| swept.causes(&self.lives)).collect();
         told.into_iter().for_each(|(c, p)| {
             self.causes.entry(c).or_insert(p);
         });
         self.causes.get(&cause).copied().unwrap_or(0.0)
     }
 
-    /// Probability of each state of a finding: as it was when last seen, else as it would be found now. Empty for one that
+    /// Probability of each state of a finding now. Where it was looked at in this period it is in the state it was in then. Empty for one that
     /// is not in the network.
     pub fn finding(&mut self, finding: usize) -> Vec<f64> {
-        match self.seen.iter().rposition(|s| s.finding == finding) {
-            Some(index) => self.states(index),
-            None => self.prediction(finding),
+        let mut looks = self.seen.iter().enumerate().filter(|(_, s)| s.finding == finding);
+        match (looks.next(), looks.next()) {
+            (None, _) => self.prediction(finding),
+            (Some((index, look)), None) if !self.lives.changed(finding, look.period, self.lives.now) => self.states(index),
+            _ => self.states_now(finding),
         }
     }
 
-    /// The states an observation leaves open, given all the evidence.
+    /// The states that the only look at a finding leaves open, given all the evidence.
     fn states(&self, index: usize) -> Vec<f64> {
         let seen = &self.seen[index];
-        let told = self.base.states(self.network, index, seen);
+        let told = self.base.states(self.lives.network, index, seen);
         told.unwrap_or_else(|| shares(&seen.weights))
     }
 
-    fn prediction(&mut self, finding: usize) -> Vec<f64> {
-        let Some(node) = self.network.findings().get(finding) else {
+    /// The states of a finding that was looked at before, all told apart.
+    fn states_now(&self, finding: usize) -> Vec<f64> {
+        let Some(node) = self.lives.network.findings().get(finding) else {
             return vec![];
         };
-        let network = self.network;
+        let now = Seen { finding, weights: vec![1.0; node.states()], period: self.lives.now };
+        let mut seen: Vec<&Seen> = self.seen.iter().collect();
+        seen.push(&now);
+        let index = seen.iter().position(|s| s.finding == finding).unwrap_or_default();
+        let looks = seen.iter().copied().filter(|s| s.finding == finding).collect();
+        let epochs: Vec<Epoch> = epochs(&self.lives, finding, looks);
+        let histories = Histories::new(&epochs, Grain::Fine);
+        let swept = Swept::new(Problem::new(Graph::new(&self.lives, Query { fine: Some(finding), ..Query::of(&seen) }), self.limits()));
+        let told = swept.seen(index).map(<[f64]>::to_vec);
+        histories.last_states(&told.unwrap_or_else(|| shares(&histories.weights)))
+    }
+
+    fn limits(&self) -> Limits {
+        self.base.problem.limits()
+    }
+
+    fn prediction(&mut self, finding: usize) -> Vec<f64> {
+        let Some(node) = self.lives.network.findings().get(finding) else {
+            return vec![];
+        };
         let causes: Vec<usize> = node.pushes.iter().map(|&(cause, _)| cause).collect();
-        let around = self.base.around(network, &causes);
+        let around = self.base.around(&self.lives, &causes);
         let work = self.base.work(&around) * node.states() as f64;
         // A sweep for each of a thousand findings may be too much where one for the evidence is not.
-        if work > 0.0 && self.predicted + work > self.base.problem.limits().work as f64 {
+        if work > 0.0 && self.predicted + work > self.limits().work as f64 {
             return self.sampled(finding).unwrap_or_default();
         }
         self.predicted += work;
-        let quick = self.base.prediction(network, node);
-        let found = quick.or_else(|| self.extended(&causes)?.prediction(network, node));
+        let quick = self.base.prediction(&self.lives, node);
+        let found = quick.or_else(|| self.extended(&causes)?.prediction(&self.lives, node));
         match found {
             Some(states) if states.iter().all(|&p| p >= RARE) => states,
             Some(_) => self.outcomes(finding).into_iter().map(|o| o.probability).collect(),
@@ -173,105 +184,106 @@ impl<'n> Prepared<'n> {
     }
 
     fn sampled(&mut self, finding: usize) -> Option<Vec<f64>> {
-        let (network, known) = (self.network, self.seen.len());
+        let (network, known) = (self.lives.network, self.seen.len());
         let Whole { swept, unseen } = self.whole();
         let index = unseen.iter().position(|s| s.finding == finding)?;
         swept.states(network, known + index, &unseen[index])
     }
 
+    fn whole_if(&mut self, wanted: bool) {
+        if wanted {
+            self.whole();
+        }
+    }
+
     fn whole(&mut self) -> &Whole {
-        let Prepared { network, seen, base, whole, .. } = self;
+        let Prepared { lives, seen, base, whole, .. } = self;
         whole.get_or_insert_with(|| {
+            let network = lives.network;
             let known = |f: &usize| seen.iter().any(|s| s.finding == *f);
-            let silent = |f: usize| Look { finding: f, weights: vec![1.0; network.findings()[f].states()], cured: vec![] };
-            let unseen: Vec<Look> = (0..network.findings().len()).filter(|f| !known(f)).map(silent).collect();
-            let all: Vec<&Look> = seen.iter().chain(&unseen).collect();
+            let silent = |f: usize| Seen { finding: f, weights: vec![1.0; network.findings()[f].states()], period: lives.now };
+            let unseen: Vec<Seen> = (0..network.findings().len()).filter(|f| !known(f)).map(silent).collect();
+            let all: Vec<&Seen> = seen.iter().chain(&unseen).collect();
             let wanted: Vec<usize> = (0..network.causes().len()).collect();
-            let graph = Graph::new(network, Query { seen: &all, wanted: &wanted, ..Query::default() });
+            let graph = Graph::new(lives, Query { wanted: &wanted, ..Query::of(&all) });
             Whole { swept: Swept::new(Problem::new(graph, base.problem.limits())), unseen }
         })
     }
 
-    /// What looking at a finding may show, one entry for each state, and what each would say of the causes. Empty for a
+    /// What looking at a finding now may show, one entry for each state, and what each would say of the causes. Empty for a
     /// finding that is not in the network.
     pub fn outcomes(&mut self, finding: usize) -> Vec<Outcome> {
-        {
-            let cured = self.cured.clone();
-            self.outcomes_after(finding, &cured)
-        }
-    }
-
-    /// The same when the causes in `cured` have been cured before the finding is looked at.
-    fn outcomes_after(&mut self, finding: usize, cured: &[usize]) -> Vec<Outcome> {
-        let Some(node) = self.network.findings().get(finding) else {
+        let Some(node) = self.lives.network.findings().get(finding) else {
             return vec![];
         };
-        let network = self.network;
-        let causes: Vec<usize> = node.pushes.iter().map(|&(c, _)| c).filter(|c| !cured.contains(c)).collect();
-        let quick = self.base.outcomes(network, node, cured);
-        let found = quick.or_else(|| self.extended(&causes)?.outcomes(network, node, cured));
-        let state = |k| Look { cured: cured.to_vec(), ..Look::state(finding, k, node.states()) };
+        let state = |k| Seen::state(finding, k, node.states()).in_period(self.lives.now);
+        let looks: Vec<Seen> = (0..node.states()).map(state).collect();
+        if self.seen.iter().any(|s| s.finding == finding) {
+            return looks.iter().map(|look| self.outcome(look)).collect();
+        }
+        let causes: Vec<usize> = node.pushes.iter().map(|&(c, _)| c).collect();
+        let quick = self.base.outcomes(&self.lives, node);
+        let found = quick.or_else(|| self.extended(&causes)?.outcomes(&self.lives, node));
         let Some(mut outcomes) = found else {
-            return self.shares((0..node.states()).map(state));
+            return self.shares(looks.iter());
         };
-        let rare = outcomes.iter_mut().enumerate().filter(|(_, o)| o.probability < RARE);
-        rare.for_each(|(k, outcome)| *outcome = self.outcome_of(&state(k)));
+        let rare = outcomes.iter_mut().zip(&looks).filter(|(o, _)| o.probability < RARE);
+        rare.for_each(|(outcome, look)| *outcome = self.outcome(look));
         outcomes
     }
 
-    /// One more observation: its probability given the evidence, and the causes after it. What is no observation on this
-    /// network has probability 0.
+    /// One more look: its probability given the evidence, and the causes after it. What is no look at this network has
+    /// probability 0.
     pub fn outcome(&mut self, seen: &Seen) -> Outcome {
-        let cured = self.cured.clone();
-        self.outcome_of(&Look { finding: seen.finding, weights: seen.weights.clone(), cured })
-    }
-
-    fn outcome_of(&mut self, seen: &Look) -> Outcome {
-        if seen.check(self.network).is_err() {
-            return Outcome { probability: 0.0, causes: vec![] };
+        let nothing = Outcome { probability: 0.0, causes: vec![] };
+        if seen.check(self.lives.network, self.lives.now).is_err() {
+            return nothing;
         }
-        let pushes = self.network.findings()[seen.finding].pushes.iter().map(|&(cause, _)| cause);
-        let around = self.base.around(self.network, &pushes.filter(|c| !seen.cured.contains(c)).collect::<Vec<_>>());
-        let after = Swept::new(self.base.extended(self.network, &around, Some(seen)));
-        let probability = (after.log_weight() - self.base.total(&around)).exp();
-        let causes = if probability > 0.0 { after.causes().collect() } else { vec![] };
-        Outcome { probability, causes }
+        let (after, before) = match self.seen.iter().any(|s| s.finding == seen.finding) {
+            true => {
+                let all: Vec<&Seen> = self.seen.iter().chain([seen]).collect();
+                let problem = Problem::new(Graph::new(&self.lives, Query::of(&all)), self.limits());
+                (Swept::new(problem), self.log_evidence())
+            }
+            false => {
+                let pushes = self.lives.network.findings()[seen.finding].pushes.iter().map(|&(cause, _)| cause);
+                let around = self.base.around(&self.lives, &pushes.collect::<Vec<_>>());
+                (Swept::new(self.base.extended(&self.lives, &around, Some(seen))), self.base.total(&around))
+            }
+        };
+        let probability = (after.log_weight() - before).exp();
+        if probability > 0.0 { Outcome { probability, causes: after.causes(&self.lives).collect() } } else { nothing }
     }
 
     /// Outcomes that are sampled one by one, made to add up to 1.
-    fn shares(&mut self, states: impl Iterator<Item = Look>) -> Vec<Outcome> {
-        let mut outcomes: Vec<Outcome> = states.map(|seen| self.outcome_of(&seen)).collect();
+    fn shares<'s>(&mut self, looks: impl Iterator<Item = &'s Seen>) -> Vec<Outcome> {
+        let mut outcomes: Vec<Outcome> = looks.map(|seen| self.outcome(seen)).collect();
         let sum: f64 = outcomes.iter().map(|o| o.probability).sum();
         outcomes.iter_mut().filter(|_| sum > 0.0).for_each(|o| o.probability /= sum);
         outcomes
     }
 
-    /// ln P(evidence, all of `present` present, all of `absent` absent); minus infinity when that cannot be.
+    /// ln P(evidence, all of `present` there now, none of `absent`); minus infinity when that cannot be.
     pub fn log_weight_of(&mut self, present: &[usize], absent: &[usize]) -> f64 {
-        let causes = self.network.causes().len();
+        let causes = self.lives.network.causes().len();
         if present.iter().any(|c| absent.contains(c) || *c >= causes) {
             return f64::NEG_INFINITY;
         }
         // What is not in the network is absent.
         let absent = &absent.iter().copied().filter(|&c| c < causes).collect::<Vec<_>>()[..];
-        let network = self.network;
-        if let Some(quick) = self.base.log_weight_of(network, present, absent) {
+        if let Some(quick) = self.base.log_weight_of(&self.lives, present, absent) {
             return quick;
         }
         let mut swept = Swept::new(self.reaching(&[present, absent].concat()));
-        let change = swept.log_weight_of(network, present, absent).map(|held| held - swept.log_weight());
+        let change = swept.log_weight_of(&self.lives, present, absent).map(|held| held - swept.log_weight());
         self.log_evidence() + change.unwrap_or(0.0)
     }
 
-    /// Probability that none of the network's causes is present.
+    /// Probability that none of the network's causes was there at intake.
     pub fn unlisted(&self) -> f64 {
-        let none = self.network.log_none();
-        let stray = |seen: &Look| -> f64 {
-            let stray = &self.network.findings()[seen.finding].stray;
-            let normal = (1.0 - stray.iter().sum::<f64>()).max(0.0);
-            std::iter::once(&normal).chain(stray).zip(&seen.weights).map(|(p, w)| p * w).sum()
-        };
-        let log_weight = self.seen.iter().fold(none, |sum, seen| sum + stray(seen).ln());
+        let seen: Vec<&Seen> = self.seen.iter().collect();
+        let graph = Graph::new(&self.lives, Query { no_cause: true, ..Query::of(&seen) });
+        let log_weight = Problem::new(graph, self.limits()).log_weight();
         (log_weight - self.log_evidence()).exp().min(1.0)
     }
 
@@ -282,16 +294,15 @@ impl<'n> Prepared<'n> {
     }
 
     fn reaching(&mut self, causes: &[usize]) -> Problem {
-        let around = self.base.around(self.network, causes);
-        self.base.extended(self.network, &around, None)
+        let around = self.base.around(&self.lives, causes);
+        self.base.extended(&self.lives, &around, None)
     }
 }
 
-fn contradiction(network: &Network, seen: &[Look], limits: Limits, exact: bool) -> Contradiction {
+fn contradiction(lives: &Lives, seen: &[Seen], limits: Limits, exact: bool) -> Contradiction {
     blame(seen, !exact, &mut |places| {
-        let kept: Vec<&Look> = places.iter().map(|&i| &seen[i]).collect();
-        let query = Query { seen: &kept, ..Query::default() };
-        Problem::new(Graph::new(network, query), limits).log_weight() > f64::NEG_INFINITY
+        let kept: Vec<&Seen> = places.iter().map(|&i| &seen[i]).collect();
+        Problem::new(Graph::new(lives, Query::of(&kept)), limits).log_weight() > f64::NEG_INFINITY
     })
 }
 

@@ -145,7 +145,7 @@ impl<'g> Schedule<'g> {
         let (from, to) = (self.graph.links[l].from, self.graph.links[l].to);
         self.open(to);
         self.open(from);
-        self.step(Step::Push { link: l, from: self.low(from), to: self.low(to) }, 0.5);
+        self.step(Step::Push { link: l, from: self.low(from), to: self.low(to) }, self.share(from, to));
         self.done[l] = true;
         self.ins[to] -= 1;
         self.outs[from] -= 1;
@@ -193,6 +193,13 @@ impl<'g> Schedule<'g> {
 
     fn keep(&mut self, keep: bool) {
         self.order.cost.kept += if keep { self.size() } else { 0.0 };
+    }
+
+    /// Share of the table that a push touches; where levels join in their own way each entry is touched for many pushes.
+    fn share(&self, from: usize, to: usize) -> f64 {
+        let sources = self.graph.nodes[from].levels as f64;
+        let each = self.graph.join(to).map_or(1.0, |_| self.graph.nodes[to].levels as f64 / 2.0);
+        (sources - 1.0) / sources * each
     }
 
     fn step(&mut self, step: Step, share: f64) {

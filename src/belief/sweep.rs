@@ -7,7 +7,7 @@ use super::graph::{Graph, Node};
 use super::number::Number;
 use super::order::{Order, Step};
 use super::random::Random;
-use super::table;
+use super::table::{self, Across};
 
 /// The numbers of one graph, and what sweeps leave of them.
 #[derive(Debug)]
@@ -112,7 +112,7 @@ impl<T: Number> Sweep<T> {
                     table::weigh(t, low, of(&n.weight, &graph.nodes[node]));
                 }
                 Step::Push { link, from, to } => {
-                    table::push(t, from, to, push(n, graph, link));
+                    table::push(t, across(graph, link, from, to), push(n, graph, link));
                 }
                 Step::Close { node, low, weigh, keep } => {
                     keeps(keep, t, kept);
@@ -139,7 +139,7 @@ impl<T: Number> Sweep<T> {
                     table::weigh(&mut self.room.table, low, of(&self.numbers.weight, node));
                 }
                 Step::Push { link, from, to } => {
-                    table::unpush(&mut self.room.table, from, to, push(&self.numbers, graph, link));
+                    table::unpush(&mut self.room.table, across(graph, link, from, to), push(&self.numbers, graph, link));
                 }
                 Step::Close { node, low, weigh, keep } => {
                     let node = &graph.nodes[node];
@@ -186,9 +186,7 @@ impl<T: Number> Sweep<T> {
                 (Step::FoldRoot { link }, true) => Fold::new(graph, link).unroot(n, kept, slopes),
                 (Step::FoldLeaf { link }, true) => Fold::new(graph, link).unleaf(n, kept, slopes),
                 (Step::FoldRoot { link }, false) => Fold::new(graph, link).restore_root(n, kept),
-                (Step::FoldLeaf { link }, false) => {
-                    Fold::new(graph, link).restore_leaf(n, kept);
-                }
+                (Step::FoldLeaf { link }, false) => Fold::new(graph, link).restore_leaf(n, kept),
                 _ => {}
             }
         }
@@ -222,7 +220,13 @@ pub(super) struct Sampling {
 
 fn push<'a, T>(numbers: &'a Numbers<T>, graph: &Graph, link: usize) -> &'a [T] {
     let link = graph.links[link];
-    &numbers.push[link.at..link.at + graph.nodes[link.to].levels]
+    &numbers.push[link.at..link.at + (graph.nodes[link.from].levels - 1) * graph.nodes[link.to].levels]
+}
+
+fn across(graph: &Graph, link: usize, from: usize, to: usize) -> Across<'_> {
+    let (source, target) = (graph.links[link].from, graph.links[link].to);
+    let join = graph.join(target).map(AsRef::as_ref);
+    Across { from, sources: graph.nodes[source].levels, to, levels: graph.nodes[target].levels, join }
 }
 
 /// Opens an axis, or its transpose, with the start of a node, weighed where its parents are done.

@@ -1,7 +1,8 @@
 //! Evidence swept once: what every question after that starts from.
 
-use super::evidence::{Levels, Look};
-use super::graph::{Factor, Query, Role};
+use super::evidence::{Levels, Seen};
+use super::graph::{Factor, Role};
+use super::lives::Lives;
 use super::network::Network;
 use super::solve::{Problem, Spread};
 
@@ -40,30 +41,53 @@ impl Swept {
         self.totals.iter().fold(self.problem.graph.constant, |sum, total| sum + total)
     }
 
-    /// Probability that a cause is present, if it takes part.
-    pub fn cause(&self, cause: usize) -> Option<f64> {
-        let node = self.problem.graph.place(cause)?;
-        Some(self.levels[self.problem.graph.nodes[node].at + 1])
+    /// Probability that a cause or condition is there now, if it takes part.
+    pub fn cause(&self, lives: &Lives, cause: usize) -> Option<f64> {
+        let node = self.problem.graph.lasting(cause)?;
+        Some(self.there(lives, cause, node, &self.levels))
     }
 
-    /// Every cause that takes part, with its probability.
-    pub fn causes(&self) -> impl Iterator<Item = (usize, f64)> {
-        self.problem.graph.nodes.iter().filter_map(|node| match node.role {
-            Role::Cause(cause) => Some((cause, self.levels[node.at + 1])),
-            Role::Seen(_) => None,
-        })
+    /// The same from given levels, for what hangs on this node.
+    fn there(&self, lives: &Lives, cause: usize, node: usize, levels: &[f64]) -> f64 {
+        lives.now_level(cause).map_or(0.0, |level| levels[self.problem.graph.nodes[node].at + level])
     }
 
-    /// The states an observation leaves open, if there is more than one.
-    pub fn states(&self, net: &Network, index: usize, seen: &Look) -> Option<Vec<f64>> {
+    /// Every cause and condition that takes part, with the probability that it is there now.
+    pub fn causes(&self, lives: &Lives) -> impl Iterator<Item = (usize, f64)> {
+        let all = (0..self.problem.graph.nodes.len()).filter_map(|v| self.hidden(v));
+        all.map(|(cause, node)| (cause, self.there(lives, cause, node, &self.levels)))
+    }
+
+    /// The cause that a node begins, and the node on which hangs what it pushes.
+    fn hidden(&self, node: usize) -> Option<(usize, usize)> {
+        match self.problem.graph.nodes[node].role {
+            Role::Cause(cause) => Some((cause, self.problem.graph.lasting(cause)?)),
+            Role::End(_) | Role::Seen(_) => None,
+        }
+    }
+
+    /// The causes of a part, each with the probability that it is there now by given levels.
+    pub fn causes_of(&self, lives: &Lives, part: usize, levels: &[f64]) -> Vec<(usize, f64)> {
+        let hidden = self.problem.parts[part].nodes.iter().filter_map(|&v| self.hidden(v));
+        hidden.map(|(cause, node)| (cause, self.there(lives, cause, node, levels))).collect()
+    }
+
+    /// The levels of the node of an observation, if it has one that leaves several open.
+    pub fn seen(&self, index: usize) -> Option<&[f64]> {
         let node = self.problem.graph.nodes.iter().find(|n| n.role == Role::Seen(index) && n.asked)?;
-        let levels = self.levels[node.at..node.at + node.levels].iter().copied();
+        Some(&self.levels[node.at..node.at + node.levels])
+    }
+
+    /// The states a single look leaves open, if there is more than one.
+    pub fn states(&self, net: &Network, index: usize, seen: &Seen) -> Option<Vec<f64>> {
+        let levels = self.seen(index)?.iter().copied();
         Some(Levels::of(&seen.weights).spread(levels, &net.findings()[seen.finding]))
     }
 
     /// What these causes reach.
-    pub fn around(&mut self, net: &Network, causes: &[usize]) -> Around {
-        let fresh = self.problem.graph.missing(net, causes.to_vec());
+    pub fn around(&mut self, lives: &Lives, causes: &[usize]) -> Around {
+        let net = lives.network;
+        let fresh = self.problem.graph.missing(lives, causes.to_vec());
         let parents = fresh.iter().flat_map(|&c| net.causes()[c].brought_by.iter().map(|&(parent, _)| parent));
         let known = parents.chain(causes.iter().copied()).filter_map(|c| self.problem.graph.place(c));
         let mut parts: Vec<usize> = known.map(|node| self.problem.part_of[node]).collect();
@@ -72,14 +96,14 @@ impl Swept {
         Around { parts, fresh }
     }
 
-    /// The problem of what a question reaches, with one more observation if there is one.
-    pub fn extended(&self, net: &Network, around: &Around, seen: Option<&Look>) -> Problem {
+    /// The problem of what a question reaches, with one more look if there is one, at a finding not seen before.
+    pub fn extended(&self, lives: &Lives, around: &Around, seen: Option<&Seen>) -> Problem {
         let parts = || around.parts.iter().map(|&p| &self.problem.parts[p]);
         let mut nodes: Vec<usize> = parts().flat_map(|part| &part.nodes).copied().collect();
         nodes.sort_unstable();
-        let (mut graph, moved) = self.problem.graph.extended(net, &nodes, &around.fresh);
+        let (mut graph, moved) = self.problem.graph.extended(lives, &nodes, &around.fresh);
         if let Some(seen) = seen {
-            graph.add_seen(net, 0, &Levels::of(&seen.weights), Query { seen: &[seen], ..Query::default() });
+            graph.add_seen(lives, 0, seen, &Levels::of(&seen.weights));
         }
         let guide: Vec<usize> = parts().flat_map(|part| &part.order.sequence).map(|&v| moved[v]).collect();
         Problem::guided(graph, self.problem.limits(), &guide, parts().map(|part| part.order.cost.work).sum())

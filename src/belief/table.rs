@@ -3,6 +3,7 @@
 //! A table is a plain slice; the axis of a node is given by the number of entries below it (`low`) and its levels. Tables
 //! of two levels are by far the most common and have loops of their own.
 
+use super::looks::Join;
 use super::number::Number;
 
 /// A new axis on top: entry times start of each level.
@@ -58,50 +59,112 @@ pub(super) fn unclose<T: Number>(table: &mut Vec<T>, spare: &mut Vec<T>, low: us
     std::mem::swap(table, spare);
 }
 
-/// The highest of what was reached and what the present cause pushes to: `x_j P(push <= j) + x_{<j} P(push = j)`.
-/// `from` and `to` are the strides of the cause and of its target.
-pub(super) fn push<T: Number>(table: &mut [T], from: usize, to: usize, push: &[T]) {
-    if let &[a, b] = push {
+/// Where a link acts in a table: the strides and levels of its two ends, and how the levels of its target join where they are not one above
+/// the other.
+#[derive(Clone, Copy)]
+pub(super) struct Across<'a> {
+    pub from: usize,
+    pub sources: usize,
+    pub to: usize,
+    pub levels: usize,
+    pub join: Option<&'a Join>,
+}
+
+/// The highest of what was reached and what each level of the source pushes to: `x_j P(push <= j) + x_{<j} P(push = j)`.
+pub(super) fn push<T: Number>(table: &mut [T], at: Across, push: &[T]) {
+    if let (&[a, b], 2) = (push, at.sources) {
         let c = a + b;
-        return pairs(table, from, to, |lo, hi| {
+        return pairs(table, at.from, at.to, |lo, hi| {
             *hi = *hi * c + *lo * b;
             *lo = *lo * a;
         });
     }
-    groups(table, from, to, push.len(), |group, run| {
-        for j in (0..push.len()).rev() {
-            let (below, here) = group.split_at_mut(j * to);
-            let reach = push[..=j].iter().fold(T::ZERO, |sum, &p| sum + p);
-            here[..run].iter_mut().for_each(|x| *x = *x * reach);
-            for i in 0..j {
-                let old = &below[i * to..i * to + run];
-                here.iter_mut().zip(old).for_each(|(x, &y)| *x = *x + y * push[j]);
-            }
+    for (row, level) in push.chunks_exact(at.levels).zip(1..) {
+        match at.join {
+            None => groups(table, at, level, |group, run| raise(group, run, at.to, row)),
+            Some(join) => joined(table, at, level, row, |a, b| join.of(a, b)),
         }
-    });
+    }
+}
+
+fn raise<T: Number>(group: &mut [T], run: usize, to: usize, push: &[T]) {
+    for j in (0..push.len()).rev() {
+        let (below, here) = group.split_at_mut(j * to);
+        let reach = push[..=j].iter().fold(T::ZERO, |sum, &p| sum + p);
+        here[..run].iter_mut().for_each(|x| *x = *x * reach);
+        for i in 0..j {
+            let old = &below[i * to..i * to + run];
+            here.iter_mut().zip(old).for_each(|(x, &y)| *x = *x + y * push[j]);
+        }
+    }
 }
 
 /// Transpose of [`push`].
-pub(super) fn unpush<T: Number>(table: &mut [T], from: usize, to: usize, push: &[T]) {
-    if let &[a, b] = push {
+pub(super) fn unpush<T: Number>(table: &mut [T], at: Across, push: &[T]) {
+    if let (&[a, b], 2) = (push, at.sources) {
         let c = a + b;
-        return pairs(table, from, to, |lo, hi| {
+        return pairs(table, at.from, at.to, |lo, hi| {
             *lo = *lo * a + *hi * b;
             *hi = *hi * c;
         });
     }
-    groups(table, from, to, push.len(), |group, run| {
-        for j in 0..push.len() {
-            let (here, above) = group.split_at_mut(j * to + run);
-            let here = &mut here[j * to..];
-            let reach = push[..=j].iter().fold(T::ZERO, |sum, &p| sum + p);
-            here.iter_mut().for_each(|x| *x = *x * reach);
-            for (k, &p) in push.iter().enumerate().skip(j + 1) {
-                let old = &above[(k - j) * to - run..(k - j) * to];
-                here.iter_mut().zip(old).for_each(|(x, &y)| *x = *x + y * p);
+    for (row, level) in push.chunks_exact(at.levels).zip(1..) {
+        match at.join {
+            None => groups(table, at, level, |group, run| lower(group, run, at.to, row)),
+            Some(join) => unjoined(table, at, level, row, join),
+        }
+    }
+}
+
+fn lower<T: Number>(group: &mut [T], run: usize, to: usize, push: &[T]) {
+    for j in 0..push.len() {
+        let (here, above) = group.split_at_mut(j * to + run);
+        let here = &mut here[j * to..];
+        let reach = push[..=j].iter().fold(T::ZERO, |sum, &p| sum + p);
+        here.iter_mut().for_each(|x| *x = *x * reach);
+        for (k, &p) in push.iter().enumerate().skip(j + 1) {
+            let old = &above[(k - j) * to - run..(k - j) * to];
+            here.iter_mut().zip(old).for_each(|(x, &y)| *x = *x + y * p);
+        }
+    }
+}
+
+/// A push where levels join in their own way: level `a` and a push to `b` make `made(a, b)`.
+fn joined<T: Number>(table: &mut [T], at: Across, level: usize, push: &[T], made: impl Fn(usize, usize) -> Option<usize>) {
+    let mut reached: Vec<T> = Vec::new();
+    groups(table, at, level, |group, run| {
+        reached.clear();
+        reached.resize(at.levels * run, T::ZERO);
+        for (b, &p) in push.iter().enumerate().filter(|(_, p)| !p.is_zero()) {
+            for (a, j) in (0..at.levels).filter_map(|a| Some((a, made(a, b)?))) {
+                let old = &group[a * at.to..a * at.to + run];
+                reached[j * run..].iter_mut().zip(old).for_each(|(x, &y)| *x = *x + y * p);
             }
         }
+        put(group, &reached, at.to, run);
     });
+}
+
+/// Transpose of [`joined`].
+fn unjoined<T: Number>(table: &mut [T], at: Across, level: usize, push: &[T], join: &Join) {
+    let mut met: Vec<T> = Vec::new();
+    groups(table, at, level, |group, run| {
+        met.clear();
+        met.resize(at.levels * run, T::ZERO);
+        for (b, &p) in push.iter().enumerate().filter(|(_, p)| !p.is_zero()) {
+            for (a, j) in (0..at.levels).filter_map(|a| Some((a, join.of(a, b)?))) {
+                let old = &group[j * at.to..j * at.to + run];
+                met[a * run..].iter_mut().zip(old).for_each(|(x, &y)| *x = *x + y * p);
+            }
+        }
+        put(group, &met, at.to, run);
+    });
+}
+
+fn put<T: Number>(group: &mut [T], levels: &[T], to: usize, run: usize) {
+    for (j, level) in levels.chunks_exact(run).enumerate() {
+        group[j * to..j * to + run].copy_from_slice(level);
+    }
 }
 
 /// Runs a step on each pair of entries that differ only in the two levels of `to`, where the cause `from` is present.
@@ -137,15 +200,17 @@ fn short<T: Number, const BOTH: usize>(present: &mut [T], step: &impl Fn(&mut T,
     }
 }
 
-/// Runs a step on every group of entries that differ only in the level of `to`, where the cause `from` is present. The
-/// step gets the table from the first entry of a run of neighbours on, and the length of the run.
-fn groups<T: Number>(table: &mut [T], from: usize, to: usize, levels: usize, mut step: impl FnMut(&mut [T], usize)) {
+/// Runs a step on every group of entries that differ only in the level of the target, where the source is at a level. The step gets the table
+/// from the first entry of a run of neighbours on, and the length of the run.
+fn groups<T: Number>(table: &mut [T], at: Across, level: usize, mut step: impl FnMut(&mut [T], usize)) {
+    let Across { from, sources, to, levels, .. } = at;
     let run = from.min(to);
-    let (outer, inner) = if from > to { (2 * from, to * levels) } else { (to * levels, 2 * from) };
-    let inside = if from > to { from..2 * from } else { from..to };
+    let above = from > to;
+    let (outer, inner) = if above { (sources * from, to * levels) } else { (to * levels, sources * from) };
+    let inside = if above { level * from..(level + 1) * from } else { level * from..to };
     for block in table.chunks_exact_mut(outer) {
-        for at in inside.clone().step_by(inner) {
-            step(&mut block[at..at + (levels - 1) * to + run], run);
+        for first in inside.clone().step_by(inner) {
+            step(&mut block[first..first + (levels - 1) * to + run], run);
         }
     }
 }

@@ -1,11 +1,10 @@
 //! One sample on its way: moves that leave its distribution as it is. A cause is drawn anew given all others (Gibbs
 //! sampling), or two causes of one finding change places where they differ (Metropolis).
 //!
-//! "The node is at most at level `j`" is a product over its present parents, kept up to date from flip to flip.
+//! "The node is at most at level `j`" is a product over its parents, kept up to date from change to change.
 
-use super::annealed::{Core, FLOOR};
+use super::annealed::{Core, FLOOR, pick, up_to};
 use super::fold::{Slopes, unpushed};
-use super::graph::Role;
 use super::random::Random;
 
 /// Pairs tried for each finding in a round.
@@ -21,7 +20,8 @@ pub(super) struct Walk<'a> {
     /// Findings that count so far.
     counts: Vec<bool>,
     added: Vec<usize>,
-    present: Vec<bool>,
+    /// The level of each cause and condition.
+    level: Vec<u16>,
     /// For each level of each node, the probability of at most that level given its parents; laid out as `graph.weight`.
     at_most: Vec<f64>,
     rounds: u32,
@@ -30,7 +30,7 @@ pub(super) struct Walk<'a> {
 impl<'a> Walk<'a> {
     pub fn new(core: &'a Core<'a>) -> Self {
         let counts = vec![false; core.graph.nodes.len()];
-        Walk { core, counts, added: vec![], present: vec![], at_most: vec![0.0; core.graph.weight.len()], rounds: 0 }
+        Walk { core, counts, added: vec![], level: vec![], at_most: vec![0.0; core.graph.weight.len()], rounds: 0 }
     }
 
     /// A finding counts from now on.
@@ -40,13 +40,13 @@ impl<'a> Walk<'a> {
     }
 
     /// Takes a state in, and gives it out again.
-    pub fn enter(&mut self, present: Vec<bool>) {
-        self.present = present;
+    pub fn enter(&mut self, level: Vec<u16>) {
+        self.level = level;
         self.refresh();
     }
 
-    pub fn leave(&mut self) -> Vec<bool> {
-        std::mem::take(&mut self.present)
+    pub fn leave(&mut self) -> Vec<u16> {
+        std::mem::take(&mut self.level)
     }
 
     fn refresh(&mut self) {
@@ -55,46 +55,82 @@ impl<'a> Walk<'a> {
         self.rounds = 0;
     }
 
-    fn work_out(&mut self, v: usize) {
-        let (core, node) = (self.core, &self.core.graph.nodes[v]);
-        let mut sum = 0.0;
-        for j in 0..node.levels {
-            sum += core.numbers.start[node.at + j];
-            let pushing = core.ins[v].iter().filter(|(parent, _)| self.present[*parent]);
-            self.at_most[node.at + j] = pushing.fold(sum, |product, (_, at)| product * core.reach[at + j]);
-        }
+    /// Where the numbers of a link for the level of its source begin, of those of the link as a whole; none for absent.
+    fn row(&self, from: usize, at: usize, levels: usize) -> Option<usize> {
+        Some(at + usize::from(self.level[from]).checked_sub(1)? * levels)
     }
 
-    fn flip(&mut self, cause: usize) {
-        self.present[cause] = !self.present[cause];
+    fn work_out(&mut self, v: usize) {
+        let (core, node) = (self.core, &self.core.graph.nodes[v]);
+        let mut at_most = core.numbers.start[node.at..node.at + node.levels].to_vec();
+        up_to(&mut at_most, core.graph.join(v).map(AsRef::as_ref));
+        for &(parent, at) in &core.ins[v] {
+            if let Some(row) = self.row(parent, at, node.levels) {
+                at_most.iter_mut().zip(&core.reach[row..]).for_each(|(x, r)| *x *= r);
+            }
+        }
+        self.at_most[node.at..node.at + node.levels].copy_from_slice(&at_most);
+    }
+
+    /// Puts a cause or condition at a level.
+    fn set(&mut self, v: usize, level: u16) {
         let core = self.core;
-        for &(to, at) in &core.outs[cause] {
+        if self.level[v] == level {
+            return;
+        }
+        for &(to, at) in &core.outs[v] {
             let node = &core.graph.nodes[to];
-            let reach = &core.reach[at..at + node.levels];
-            if self.present[cause] {
-                self.at_most[node.at..].iter_mut().zip(reach).for_each(|(x, r)| *x *= r);
-            } else if reach[0] > 0.0 {
-                self.at_most[node.at..].iter_mut().zip(reach).for_each(|(x, r)| *x /= r);
-            } else {
+            if let Some(row) = self.row(v, at, node.levels) {
+                let reach = &core.reach[row..row + node.levels];
+                // what a push made impossible can only be worked out afresh; below, once the level is set
+                let sound = reach.iter().all(|r| *r > 0.0);
+                let each = self.at_most[node.at..].iter_mut().zip(reach);
+                each.for_each(|(x, r)| *x = if sound { *x / r } else { f64::NAN });
+            }
+        }
+        self.level[v] = level;
+        for &(to, at) in &core.outs[v] {
+            let node = &core.graph.nodes[to];
+            if self.at_most[node.at].is_nan() {
                 self.work_out(to);
+            } else if let Some(row) = self.row(v, at, node.levels) {
+                let reach = &core.reach[row..row + node.levels];
+                self.at_most[node.at..].iter_mut().zip(reach).for_each(|(x, r)| *x *= r);
             }
         }
     }
 
     /// Probability of a level of a node given its parents.
-    fn level(&self, at: usize, level: usize) -> f64 {
-        let below = if level > 0 { self.at_most[at + level - 1] } else { 0.0 };
-        (self.at_most[at + level] - below).max(0.0)
+    fn chance(&self, v: usize, level: usize) -> f64 {
+        let at = self.core.graph.nodes[v].at;
+        match self.core.graph.join(v) {
+            None => (self.at_most[at + level] - if level > 0 { self.at_most[at + level - 1] } else { 0.0 }).max(0.0),
+            Some(_) => self.chances(v)[level],
+        }
+    }
+
+    /// Probability of each level of a node given its parents.
+    fn chances(&self, v: usize) -> Vec<f64> {
+        let node = &self.core.graph.nodes[v];
+        let Some(join) = self.core.graph.join(v) else { return (0..node.levels).map(|j| self.chance(v, j)).collect() };
+        let mut chances = vec![0.0; node.levels];
+        for (j, below) in join.below.iter().enumerate() {
+            let under: f64 = below.iter().map(|&b| chances[usize::from(b)]).sum();
+            chances[j] = (self.at_most[node.at + j] - under).max(0.0);
+        }
+        chances
     }
 
     /// The factor of a node in the distribution so far.
     fn factor(&self, v: usize) -> f64 {
         let (node, weight) = (&self.core.graph.nodes[v], &self.core.numbers.weight);
-        let level = |j: usize| self.level(node.at, j) * weight[node.at + j];
-        match node.role {
-            Role::Cause(_) => level(usize::from(self.present[v])),
-            Role::Seen(_) if self.counts[v] => (0..node.levels).map(level).sum::<f64>() + FLOOR,
-            Role::Seen(_) => 1.0,
+        match node.role.is_hidden() {
+            true => self.chance(v, usize::from(self.level[v])) * weight[node.at + usize::from(self.level[v])],
+            false if !self.counts[v] => 1.0,
+            false if self.core.graph.join(v).is_some() => {
+                self.chances(v).iter().zip(&weight[node.at..]).map(|(p, w)| p * w).sum::<f64>() + FLOOR
+            }
+            false => (0..node.levels).map(|j| self.chance(v, j) * weight[node.at + j]).sum::<f64>() + FLOOR,
         }
     }
 
@@ -112,23 +148,27 @@ impl<'a> Walk<'a> {
         others.fold(self.around(a) * own, |product, &(to, _)| product * self.factor(to))
     }
 
-    /// Probability that a cause is present given all others. Leaves it flipped.
-    fn flipped(&mut self, cause: usize) -> f64 {
-        let here = self.around(cause);
-        self.flip(cause);
-        let there = self.around(cause);
-        let (present, both) = (if self.present[cause] { there } else { here }, here + there);
-        if both > 0.0 { present / both } else { f64::from(u8::from(!self.present[cause])) }
+    /// How much each level of a cause counts given all others. Leaves it at some level.
+    fn weighed(&mut self, cause: usize) -> Vec<f64> {
+        let was = self.level[cause];
+        let levels = self.core.graph.nodes[cause].levels;
+        let mut weights: Vec<f64> = Vec::with_capacity(levels);
+        for level in 0..levels {
+            self.set(cause, level as u16);
+            weights.push(self.around(cause));
+        }
+        if weights.iter().sum::<f64>() <= 0.0 {
+            weights[usize::from(was)] = 1.0;
+        }
+        weights
     }
 
     /// Draws each cause anew, and tries two causes of each finding in each other's place.
     pub fn round(&mut self, random: &mut Random) {
         let core = self.core;
         for &cause in &core.causes {
-            let present = random.next() < self.flipped(cause);
-            if present != self.present[cause] {
-                self.flip(cause);
-            }
+            let weights = self.weighed(cause);
+            self.set(cause, pick(&weights, random) as u16);
         }
         for i in 0..self.added.len() * SWAPS {
             self.swap(self.added[i / SWAPS], random);
@@ -143,10 +183,8 @@ impl<'a> Walk<'a> {
     pub fn draw_silent(&mut self, random: &mut Random) {
         for &v in &self.core.silent {
             self.work_out(v);
-            let node = &self.core.graph.nodes[v];
-            if matches!(node.role, Role::Cause(_)) {
-                let [absent, present] = [0, 1].map(|level| self.level(node.at, level));
-                self.present[v] = random.next() * (absent + present) < present;
+            if self.core.graph.nodes[v].role.is_hidden() {
+                self.level[v] = pick(&self.chances(v), random) as u16;
             }
         }
     }
@@ -155,27 +193,32 @@ impl<'a> Walk<'a> {
         let ins = &self.core.ins[finding];
         let mut pick = || ins[(random.next() * ins.len() as f64) as usize].0;
         let (a, b) = (pick(), pick());
-        if self.present[a] == self.present[b] {
+        let nodes = &self.core.graph.nodes;
+        let (at_a, at_b) = (self.level[a], self.level[b]);
+        if at_a == at_b || nodes[a].levels != nodes[b].levels {
             return;
         }
         let before = self.around_both(a, b);
-        self.flip(a);
-        self.flip(b);
+        self.set(a, at_b);
+        self.set(b, at_a);
         if random.next() * before >= self.around_both(a, b) {
-            self.flip(a);
-            self.flip(b);
+            self.set(a, at_a);
+            self.set(b, at_b);
         }
     }
 
     /// How much each level of a node counts given all else, by level of the node itself.
     fn shares(&mut self, v: usize) -> Vec<f64> {
         let node = &self.core.graph.nodes[v];
-        if matches!(node.role, Role::Cause(_)) {
-            let p = self.flipped(v);
-            self.flip(v);
-            return vec![1.0 - p, p];
-        }
-        let shares: Vec<f64> = (0..node.levels).map(|j| self.level(node.at, j) * self.core.numbers.weight[node.at + j]).collect();
+        let shares: Vec<f64> = match node.role.is_hidden() {
+            true => {
+                let was = self.level[v];
+                let weights = self.weighed(v);
+                self.set(v, was);
+                weights
+            }
+            false => self.chances(v).iter().zip(&self.core.numbers.weight[node.at..]).map(|(p, w)| p * w).collect(),
+        };
         let sum: f64 = shares.iter().sum();
         shares.into_iter().map(|s| if sum > 0.0 { s / sum } else { 0.0 }).collect()
     }
@@ -192,15 +235,17 @@ impl<'a> Walk<'a> {
     /// Adds this state's slopes by the start of a node: what each level would count for if it were where the node began.
     pub fn read_start(&mut self, v: usize, share: f64, slopes: &mut Slopes<f64>) {
         let core = self.core;
-        let at = core.graph.nodes[v].at;
-        let shares = self.shares(v);
-        let counts = |(j, p): (usize, f64)| if p > 0.0 { p / self.level(at, j) } else { 0.0 };
-        let mut counts: Vec<f64> = shares.into_iter().enumerate().map(counts).collect();
-        for &(_, link) in core.ins[v].iter().filter(|(parent, _)| self.present[*parent]) {
-            let push = &core.numbers.push[link..link + counts.len()];
-            counts = (0..counts.len()).map(|j| unpushed(&counts, push, j)).collect();
+        let node = &core.graph.nodes[v];
+        let join = core.graph.join(v).map(AsRef::as_ref);
+        let (shares, chances) = (self.shares(v), self.chances(v));
+        let mut counts: Vec<f64> = shares.iter().zip(&chances).map(|(s, p)| if *s > 0.0 { s / p } else { 0.0 }).collect();
+        for &(parent, at) in &core.ins[v] {
+            if let Some(row) = self.row(parent, at, node.levels) {
+                let push = &core.numbers.push[row..row + node.levels];
+                counts = (0..counts.len()).map(|j| unpushed(&counts, push, join, j)).collect();
+            }
         }
-        for (slot, count) in (at..).zip(counts).filter(|(_, count)| count.is_finite()) {
+        for (slot, count) in (node.at..).zip(counts).filter(|(_, count)| count.is_finite()) {
             slopes.start[slot] += share * count;
         }
     }

@@ -42,9 +42,9 @@ struct Variable {
 /// The state that the evidence says, if this variable carries any.
 fn evidence(car: &Car, node: &TableNode) -> Option<usize> {
     match node.role {
-        TableRole::Reading(_) => Some(1),
+        TableRole::Reading => Some(1),
         TableRole::Finding(_, Some(place)) => car.history.seen[place].sure_state(),
-        TableRole::Cause(_) | TableRole::Finding(_, None) | TableRole::Step => None,
+        TableRole::Cause(_) | TableRole::End(_) | TableRole::History(_) | TableRole::Finding(_, None) | TableRole::Step => None,
     }
 }
 
@@ -71,8 +71,9 @@ fn variables(book: &Book, car: &Car, nodes: &[TableNode]) -> Vec<Variable> {
 fn own_name(book: &Book, car: &Car, role: TableRole) -> Option<String> {
     match role {
         TableRole::Cause(c) => Some(book.causes[car.causes[c]].name().to_string()),
-        TableRole::Finding(f, _) => Some(book.findings[car.findings[f]].name().to_string()),
-        TableRole::Step | TableRole::Reading(_) => None,
+        TableRole::End(c) => Some(format!("{}--end", book.causes[car.causes[c]].name())),
+        TableRole::Finding(f, _) | TableRole::History(f) => Some(book.findings[car.findings[f]].name().to_string()),
+        TableRole::Step | TableRole::Reading => None,
     }
 }
 
@@ -90,10 +91,18 @@ fn free(taken: &mut HashSet<String>, name: &str) -> String {
 fn states(book: &Book, car: &Car, node: &TableNode) -> Vec<String> {
     let words = |words: &[&str]| words.iter().map(ToString::to_string).collect();
     match node.role {
-        TableRole::Cause(_) => words(&["absent", "present"]),
+        TableRole::Cause(_) | TableRole::End(_) => {
+            let ended = (1..node.states - 1).map(|k| format!("ended-{k}"));
+            std::iter::once("absent".to_string()).chain(ended).chain(["present".to_string()]).collect()
+        }
         TableRole::Finding(f, _) => book.findings[car.findings[f]].states.clone(),
+        TableRole::History(f) => {
+            let states = &book.findings[car.findings[f]].states;
+            let name = |history: &Vec<usize>| history.iter().map(|&k| states[k].as_str()).collect::<Vec<_>>().join("--then--");
+            node.histories.iter().map(name).collect()
+        }
         TableRole::Step => (0..node.states).map(|k| format!("s{k}")).collect(),
-        TableRole::Reading(_) => words(&["other", "as-seen"]),
+        TableRole::Reading => words(&["other", "as-seen"]),
     }
 }
 
@@ -134,7 +143,10 @@ pub fn dot(book: &Book, car: &Car, whole: bool) -> Result<String, Contradiction>
         all
     };
     let causes = shown(|role| if let TableRole::Cause(c) = role { Some(*c) } else { None });
-    let findings = shown(|role| if let TableRole::Finding(f, _) = role { Some(*f) } else { None });
+    let findings = shown(|role| match role {
+        TableRole::Finding(f, _) | TableRole::History(f) => Some(*f),
+        _ => None,
+    });
     let cause_id = |c: usize| format!("\"cause {}\"", book.causes[car.causes[c]].name());
     let finding_id = |f: usize| format!("\"finding {}\"", book.findings[car.findings[f]].name());
     let mut out = String::from("digraph job {\n  rankdir = LR;\n");

@@ -9,7 +9,7 @@ use super::generate::{Dice, Shape, evidence, network};
 fn case(seed: u64) -> Option<(Dice, Network, Vec<Seen>)> {
     let mut dice = Dice(seed);
     let chains = [0.0, 0.1][dice.below(2)];
-    let shape = Shape { causes: 12, findings: 14, chains, links: 0.2, states: 3, sure: 0.1 };
+    let shape = Shape { causes: 12, findings: 14, chains, links: 0.2, states: 3, sure: 0.1, conditions: 0.0 };
     let net = network(&mut dice, shape);
     let seen = evidence(&mut dice, &net, 0.4);
     let possible = weigh(&net, &History::from(seen.to_vec()), &Limits::default()).is_ok_and(|b| b.log_evidence > -60.0);
@@ -144,7 +144,7 @@ fn impossible_evidence_is_laid_to_the_fewest_findings() {
     let mut sizes = [0; 4];
     for seed in 0..1500 {
         let mut dice = Dice(seed ^ 0xfe_3e57);
-        let net = network(&mut dice, Shape { causes: 5, findings: 8, chains: 0.1, links: 0.3, states: 2, sure: 0.6 });
+        let net = network(&mut dice, Shape { causes: 5, findings: 8, chains: 0.1, links: 0.3, states: 2, sure: 0.6, conditions: 0.0 });
         let mut seen = evidence(&mut dice, &net, 0.8);
         seen.sort_by_key(|s| s.finding);
         seen.dedup_by_key(|s| s.finding);

@@ -68,7 +68,7 @@ fn probabilities_of_1e_30_keep_nine_digits() {
     let (mut worst, mut smallest) = (0.0f64, 0.0f64);
     for seed in 0..25 {
         let mut dice = Dice(seed ^ 0x7a7104);
-        let shape = Shape { causes: 5, findings: 18, chains: 0.3, links: 0.4, states: 3, sure: 0.0 };
+        let shape = Shape { causes: 5, findings: 18, chains: 0.3, links: 0.4, states: 3, sure: 0.0, conditions: 0.0 };
         let net = rare(&network(&mut dice, shape), [1e-2, 1e-4, 1e-6][dice.below(3)]);
         let states: Vec<(usize, usize)> =
             (0..18).map(|f| (f, (dice.below(4) > 0) as usize * (1 + dice.below(net.findings()[f].states() - 1)))).collect();

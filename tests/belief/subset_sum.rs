@@ -40,7 +40,7 @@ fn the_subset_sum_agrees_where_it_can() {
     let mut compared = 0;
     for seed in 0..300 {
         let mut dice = Dice(seed ^ 0x5ab5e7);
-        let shape = Shape { causes: 30, findings: 14, chains: 0.0, links: 0.25, states: 2, sure: 0.0 };
+        let shape = Shape { causes: 30, findings: 14, chains: 0.0, links: 0.25, states: 2, sure: 0.0, conditions: 0.0 };
         let net = network(&mut dice, shape);
         let positive: Vec<usize> = (0..2 + dice.below(6)).collect();
         let negative: Vec<usize> = (8..14).collect();
@@ -74,7 +74,7 @@ fn the_subset_sum_cancels_where_the_sweep_does_not() {
     let cause = faultbook::belief::CauseNode { prior: 1e-3, brought_by: vec![], condition: false };
     let net = Network::new(vec![cause; 8], (0..8).map(finding).collect()).unwrap();
     let positive: Vec<usize> = (0..8).collect();
-    let truth = super::reference::answer(&net, &positive.iter().map(|&f| Seen::state(f, 1, 2)).collect::<Vec<_>>()).evidence;
+    let truth = super::reference::answer(&net, &positive.iter().map(|&f| Seen::state(f, 1, 2)).collect::<Vec<_>>().into()).evidence;
     assert!((ask(&net, &positive, &[]).0 / truth - 1.0).abs() < 1e-9);
     assert!((subset_sum(&net, &positive, &[]).0 / truth - 1.0).abs() > 1e-3);
 }

@@ -7,7 +7,7 @@ use super::generate::{Dice, Shape, network};
 /// Two layers and some chains; every finding has some eleven causes, so that the abnormal ones hang together.
 fn wide(seed: u64, causes: usize, findings: usize) -> (Network, Vec<Seen>) {
     let mut dice = Dice(seed);
-    let shape = Shape { causes, findings, chains: 0.3 / causes as f64, links: 11.0 / causes as f64, states: 2, sure: 0.0 };
+    let shape = Shape { causes, findings, chains: 0.3 / causes as f64, links: 11.0 / causes as f64, states: 2, sure: 0.0, conditions: 0.0 };
     let made = network(&mut dice, shape);
     let (mut nodes, mut shown) = (made.causes().to_vec(), made.findings().to_vec());
     nodes.iter_mut().for_each(|c| c.prior *= 0.1);
