@@ -36,7 +36,10 @@ impl Car {
         let cures = || evidence.repaired.iter().flat_map(|f| &book.fixes[*f].cures);
         let surest = |id: &Id<Cause>| cures().filter(|(c, _)| c == id).map(|(_, chance)| *chance).fold(0.0, f64::max);
         let prior = |id: &Id<Cause>| book.causes[*id].prior * (1.0 - surest(id) * (1.0 - REPAIRED));
-        let nodes = causes.iter().map(|id| CauseNode { prior: prior(id), brought_by: vec![], condition: book.causes[*id].is_condition() }).collect();
+        let nodes = causes
+            .iter()
+            .map(|id| CauseNode { prior: prior(id), brought_by: vec![], condition: book.causes[*id].is_condition() })
+            .collect();
         let network = network(book, nodes, &causes, &findings, &cause_index, &finding_index)?;
         let mut car = Car { network, history: History::default(), causes, findings, cause_index, finding_index };
         car.history.seen = evidence.seen.iter().filter_map(|o| car.seen(o, 0)).collect();
