@@ -79,7 +79,7 @@ impl Fared {
 
 /// What its cheapest repair costs, parts and time.
 fn cheapest(book: &Book, id: Id<Cause>) -> f64 {
-    let fixes = book.fixes.iter().filter(|(_, f)| f.cures.contains(&id));
+    let fixes = book.fixes.iter().filter(|(_, f)| f.cures(id));
     fixes.map(|(_, f)| f.minutes * RATES.per_hour / 60.0 + f.parts).fold(f64::INFINITY, f64::min)
 }
 

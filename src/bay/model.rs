@@ -139,7 +139,7 @@ fn acts(book: &Book, car: &Car, evidence: &Evidence, progress: &Progress) -> Vec
     let keeps = |need: &Need| need.keeps(&evidence.traits);
     let checks = book.checks.iter().filter(|(_, c)| keeps(&c.head.when));
     let checks = checks.filter(|(id, _)| !reveals(book, car, progress, *id).is_empty());
-    let fixes = book.fixes.iter().filter(|(_, f)| keeps(&f.head.when) && f.cures.iter().any(|c| car.cause(*c).is_some()));
+    let fixes = book.fixes.iter().filter(|(_, f)| keeps(&f.head.when) && f.causes().any(|c| car.cause(c).is_some()));
     checks.map(|(id, _)| Act::Check(id)).chain(fixes.map(|(id, _)| Act::Fix(id))).collect()
 }
 
@@ -172,7 +172,7 @@ fn action(book: &Book, car: &Car, act: Act, progress: &Progress, position: &impl
         Act::Fix(id) => {
             let fix = &book.fixes[id];
             Action {
-                kind: ActionKind::Fix { cures: fix.cures.iter().filter_map(|c| car.cause(*c)).collect() },
+                kind: ActionKind::Fix { cures: fix.causes().filter_map(|c| car.cause(c)).collect() },
                 minutes: fix.minutes,
                 money: fix.parts,
                 access: fix.access.iter().map(|a| a.index()).collect(),

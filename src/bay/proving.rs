@@ -24,7 +24,7 @@ const PROVEN: f64 = 0.95;
 
 /// How far a fix is from being proven; none where it is proven, or nothing in the book could prove it.
 pub fn unproven(book: &Book, bay: &Bay, fix: Id<Fix>, limits: &Limits) -> Option<Unproven> {
-    let all = &book.fixes[fix].cures;
+    let all: Vec<Id<Cause>> = book.fixes[fix].causes().collect();
     // what another cause of the fix brings about tells nothing of the fix: its root does
     let brought = |id: &Id<Cause>| all.iter().any(|root| book.causes[*root].brings.iter().any(|(c, _)| c == id));
     let cures = all.iter().filter(|c| !brought(c)).filter_map(|c| bay.car.cause(*c));

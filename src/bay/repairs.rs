@@ -27,12 +27,8 @@ pub fn repairs(book: &Book, bay: &Bay, beliefs: &Beliefs, least: f64) -> Vec<Rep
 
 fn repair(book: &Book, bay: &Bay, beliefs: &Beliefs, cause: usize, likely: &[usize]) -> Repair {
     let id = bay.car.causes[cause];
-    let mut fixes: Vec<Id<Fix>> = bay
-        .acts
-        .iter()
-        .filter_map(|a| if let Act::Fix(f) = a { Some(*f) } else { None })
-        .filter(|f| book.fixes[*f].cures.contains(&id))
-        .collect();
+    let mut fixes: Vec<Id<Fix>> =
+        bay.acts.iter().filter_map(|a| if let Act::Fix(f) = a { Some(*f) } else { None }).filter(|f| book.fixes[*f].cures(id)).collect();
     fixes.sort_by(|a, b| cost(book, bay, *a).total_cmp(&cost(book, bay, *b)));
     let roots = bay.model.network.causes()[cause].brought_by.iter().map(|(r, _)| *r).filter(|r| likely.contains(r));
     Repair { cause: id, probability: beliefs.causes[cause], fixes, roots: roots.map(|r| bay.car.causes[r]).collect() }

@@ -7,7 +7,7 @@ use crate::book::{Book, Cause, Finding, Id};
 use crate::job::{Evidence, Observation};
 
 /// A cause that was put right before the car came is this much as common as the book says: a part just renewed is seldom the fault, but it may be
-/// the wrong one, badly fitted, or faulty from new. An estimate of ours, no source. What brings the cause about brings it back as before.
+/// the wrong one, badly fitted, or faulty from new; where a fix cures with a chance, so much nearer to what the book says. An estimate of ours, no source. What brings the cause about brings it back as before.
 const REPAIRED: f64 = 0.25;
 
 /// One car.
@@ -33,9 +33,13 @@ impl Car {
         let findings: Vec<_> = book.findings.iter().filter(|(_, f)| keeps(&f.head.when)).map(|(id, _)| id).collect();
         let cause_index = inverse(book.causes.len(), causes.iter().map(|c| c.index()));
         let finding_index = inverse(book.findings.len(), findings.iter().map(|f| f.index()));
-        let repaired = |id: &Id<Cause>| evidence.repaired.iter().any(|f| book.fixes[*f].cures.contains(id));
-        let prior = |id: &Id<Cause>| book.causes[*id].prior * if repaired(id) { REPAIRED } else { 1.0 };
-        let nodes = causes.iter().map(|id| CauseNode { prior: prior(id), brought_by: vec![], condition: false }).collect();
+        let cures = || evidence.repaired.iter().flat_map(|f| &book.fixes[*f].cures);
+        let surest = |id: &Id<Cause>| cures().filter(|(c, _)| c == id).map(|(_, chance)| *chance).fold(0.0, f64::max);
+        let prior = |id: &Id<Cause>| book.causes[*id].prior * (1.0 - surest(id) * (1.0 - REPAIRED));
+        let nodes = causes
+            .iter()
+            .map(|id| CauseNode { prior: prior(id), brought_by: vec![], condition: book.causes[*id].is_condition() })
+            .collect();
         let network = network(book, nodes, &causes, &findings, &cause_index, &finding_index)?;
         let mut car = Car { network, history: History::default(), causes, findings, cause_index, finding_index };
         car.history.seen = evidence.seen.iter().filter_map(|o| car.seen(o, 0)).collect();

@@ -59,7 +59,7 @@ pub fn drive(
 fn cure(book: &Book, act: Act, left: &mut Vec<Id<Cause>>, driven: &mut Driven) {
     let Act::Fix(id) = act else { return };
     let before = left.len();
-    left.retain(|c| !book.fixes[id].cures.contains(c));
+    left.retain(|c| !book.fixes[id].cures(*c));
     if left.len() == before {
         driven.vain.push(id);
     }

@@ -130,7 +130,7 @@ fn combination<'a>(mut row: usize, parents: &[&'a Variable]) -> Vec<&'a str> {
     states
 }
 
-/// The network as a picture in the DOT language of Graphviz: causes round, findings square, what was seen drawn twice.
+/// The network as a picture in the DOT language of Graphviz: causes round, conditions round and dashed, findings square, what was seen drawn twice.
 ///
 /// # Errors
 /// [`Contradiction`] when an observation does not fit the network.
@@ -147,11 +147,16 @@ pub fn dot(book: &Book, car: &Car, whole: bool) -> Result<String, Contradiction>
         TableRole::Finding(f, _) | TableRole::History(f) => Some(*f),
         _ => None,
     });
-    let cause_id = |c: usize| format!("\"cause {}\"", book.causes[car.causes[c]].name());
+    let cause_id = |c: usize| {
+        let cause = &book.causes[car.causes[c]];
+        format!("\"{} {}\"", cause.kind_word(), cause.name())
+    };
     let finding_id = |f: usize| format!("\"finding {}\"", book.findings[car.findings[f]].name());
     let mut out = String::from("digraph job {\n  rankdir = LR;\n");
     for &c in &causes {
-        line(&mut out, &format!("  {} [label = {}, shape = ellipse];", cause_id(c), quoted(book.causes[car.causes[c]].title())));
+        let cause = &book.causes[car.causes[c]];
+        let style = if cause.is_condition() { ", style = dashed" } else { "" };
+        line(&mut out, &format!("  {} [label = {}, shape = ellipse{style}];", cause_id(c), quoted(cause.title())));
         for (parent, strength) in &car.network.causes()[c].brought_by {
             line(&mut out, &format!("  {} -> {} [label = \"{}\"];", cause_id(*parent), cause_id(c), share(*strength)));
         }

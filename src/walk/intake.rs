@@ -120,9 +120,8 @@ impl Desk<'_> {
         if self.standing.asked("repaired") || said.done_before.is_empty() || !said.repaired_before.is_empty() {
             return None;
         }
-        let weight = |fix: &Id<Fix>| {
-            self.book.fixes[*fix].cures.iter().filter_map(|c| self.view.bay.car.cause(*c)).map(|c| self.view.beliefs.causes[c])
-        };
+        let weight =
+            |fix: &Id<Fix>| self.book.fixes[*fix].causes().filter_map(|c| self.view.bay.car.cause(c)).map(|c| self.view.beliefs.causes[c]);
         let matter = heard_repairs(self.book, &self.view.evidence.traits, &said.done_before.join(" "))
             .into_iter()
             .filter(|f| weight(f).sum::<f64>() >= MATTERS);

@@ -83,7 +83,7 @@ impl Standing {
         let right = self.put_right(book, weight);
         let own = |finding: Id<Finding>| {
             let fixes = self.fixes.iter().filter(|f| f.proofs.iter().any(|p| p.finding == finding));
-            fixes.into_iter().any(|f| book.fixes[f.fix].cures.iter().any(|c| right.contains(c)))
+            fixes.into_iter().any(|f| book.fixes[f.fix].causes().any(|c| right.contains(&c)))
         };
         self.open_proofs().into_iter().map(|p| p.finding).filter(|f| own(*f) || moves(book, &right, *f)).collect()
     }
@@ -91,7 +91,7 @@ impl Standing {
     /// The causes that will be cured once the fix under way is judged, or are.
     fn cured_by_now(&self, book: &Book) -> Vec<Id<Cause>> {
         let mut out = self.progress.cured.clone();
-        let last = self.fixes.last().map(|f| book.fixes[f.fix].cures.as_slice()).unwrap_or_default();
+        let last = self.fixes.last().map(|f| book.fixes[f.fix].causes().collect::<Vec<_>>()).unwrap_or_default();
         out.extend(last.iter().filter(|c| !self.progress.cured.contains(c)));
         out
     }

@@ -27,7 +27,10 @@ impl Desk<'_> {
         let here = |p: &&&Proof| done.proofs.iter().any(|q| q.finding == p.finding);
         let open = self.standing.open_proofs();
         let again = open.iter().filter(|p| !here(p) && p.fails() && self.view.applies(p.finding));
-        again.into_iter().find(|p| moves(self.book, &self.book.fixes[done.fix].cures, p.finding)).map(|p| self.proof(p))
+        again
+            .into_iter()
+            .find(|p| moves(self.book, &self.book.fixes[done.fix].causes().collect::<Vec<_>>(), p.finding))
+            .map(|p| self.proof(p))
     }
 
     /// A number counts once it no longer moves: a warm-up or a slow sensor would prove a repair that proves nothing.

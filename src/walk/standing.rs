@@ -71,7 +71,7 @@ impl Standing {
     pub fn put_right(&self, book: &Book, weight: impl Fn(Id<Cause>) -> f64) -> Vec<Id<Cause>> {
         let mut out: Vec<Id<Cause>> = Vec::new();
         for done in &self.fixes {
-            let cures = &book.fixes[done.fix].cures;
+            let cures: Vec<Id<Cause>> = book.fixes[done.fix].causes().collect();
             let best = cures.iter().map(|c| weight(*c)).fold(0.0, f64::max);
             let least = if done.gone == Some(false) { 0.5 } else { best.min(0.5) };
             let new: Vec<Id<Cause>> =

@@ -194,7 +194,7 @@ impl Desk<'_> {
             ask = self.prove_first(told, &unproven);
         }
         let ask = ask.reply("s", "skip: not here, not now", "skip");
-        let cures: Vec<&Need> = fix.cures.iter().map(|c| &self.book.causes[*c].head.when).collect();
+        let cures: Vec<&Need> = fix.causes().map(|c| &self.book.causes[c].head.when).collect();
         let needs: Vec<&Need> = cures.iter().copied().chain([&fix.head.when]).collect();
         self.with_other_vehicle(ask, self.deciding(&needs, |keeps| keeps(&fix.head.when) && cures.iter().any(|n| keeps(n))))
     }
