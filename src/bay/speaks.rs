@@ -28,7 +28,7 @@ const NORMALS: usize = 4;
 const CERTAIN: f64 = 1e12;
 
 /// For each of these causes of the car what speaks for and against it, the strongest first.
-pub fn speaks(bay: &Bay, causes: &[usize], limits: &Limits) -> Vec<Vec<Speaks>> {
+pub(super) fn speaks(bay: &Bay, causes: &[usize], limits: &Limits) -> Vec<Vec<Speaks>> {
     let asked = asked(bay, causes);
     let all: Vec<&Seen> = bay.model.history.seen.iter().collect();
     let Some(with) = odds(bay, &all, causes, limits) else { return vec![vec![]; causes.len()] };
