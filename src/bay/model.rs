@@ -82,7 +82,7 @@ impl Bay {
         let mut car = Car::new(book, evidence)?;
         let repaired = |car: &mut Car, cured: &[Id<Cause>]| {
             let before = car.history.cured(car.history.now());
-            let cures: Vec<_> = cured.iter().filter_map(|c| car.cause(*c)).filter(|c| !before.contains(c)).map(|c| (c, 1.0)).collect();
+            let cures: Vec<_> = with_their_conditions(book, cured).iter().filter_map(|c| car.cause(*c)).filter(|c| !before.contains(c)).map(|c| (c, 1.0)).collect();
             if !cures.is_empty() {
                 car.history.repairs.push(Repair { cures });
             }
@@ -172,7 +172,9 @@ fn action(book: &Book, car: &Car, act: Act, progress: &Progress, position: &impl
         Act::Fix(id) => {
             let fix = &book.fixes[id];
             Action {
-                kind: ActionKind::Fix { cures: fix.causes().filter_map(|c| car.cause(c)).collect() },
+                kind: ActionKind::Fix {
+                    cures: with_their_conditions(book, &fix.causes().collect::<Vec<_>>()).iter().filter_map(|c| car.cause(*c)).collect(),
+                },
                 minutes: fix.minutes,
                 money: fix.parts,
                 access: fix.access.iter().map(|a| a.index()).collect(),
@@ -181,6 +183,19 @@ fn action(book: &Book, car: &Car, act: Act, progress: &Progress, position: &impl
             }
         }
     }
+}
+
+/// Causes with the conditions that they bring about, near and far: the plan has no periods yet and takes these as cured with them.
+fn with_their_conditions(book: &Book, causes: &[Id<Cause>]) -> Vec<Id<Cause>> {
+    let mut out = causes.to_vec();
+    let mut next = 0;
+    while next < out.len() {
+        let brought = book.causes[out[next]].brings.iter().map(|(c, _)| *c).filter(|c| book.causes[*c].is_condition());
+        let new: Vec<Id<Cause>> = brought.filter(|c| !out.contains(c)).collect();
+        out.extend(new);
+        next += 1;
+    }
+    out
 }
 
 /// How dangerous: the worst level of the cautions of the action and of its access.
