@@ -82,7 +82,7 @@ impl Bay {
         let mut car = Car::new(book, evidence)?;
         let repaired = |car: &mut Car, cured: &[Id<Cause>]| {
             let before = car.history.cured(car.history.now());
-            let cures: Vec<_> = with_their_conditions(book, cured).iter().filter_map(|c| car.cause(*c)).filter(|c| !before.contains(c)).map(|c| (c, 1.0)).collect();
+            let cures: Vec<_> = cured.iter().filter_map(|c| car.cause(*c)).filter(|c| !before.contains(c)).map(|c| (c, 1.0)).collect();
             if !cures.is_empty() {
                 car.history.repairs.push(Repair { cures });
             }
