@@ -117,7 +117,8 @@ fn action(book: &Book, car: &Car, act: Act, progress: &Progress, position: &impl
         Act::Fix(id) => {
             let fix = &book.fixes[id];
             let after = fix.after.iter().filter_map(|f| position(Act::Fix(*f))).collect();
-            (ActionKind::Fix { cures: fix.causes().filter_map(|c| car.cause(c)).collect() }, after)
+            let cures = with_their_conditions(book, &fix.causes().collect::<Vec<_>>());
+            (ActionKind::Fix { cures: cures.iter().filter_map(|c| car.cause(*c)).collect() }, after)
         }
     };
     Action {
@@ -128,6 +129,19 @@ fn action(book: &Book, car: &Car, act: Act, progress: &Progress, position: &impl
         after,
         danger: act.cautions(book).first().map_or(0, |h| grade(book.hazards[*h].level)),
     }
+}
+
+/// Causes with the conditions that they bring about, near and far: the plan has no periods yet and takes these as cured with them.
+fn with_their_conditions(book: &Book, causes: &[Id<Cause>]) -> Vec<Id<Cause>> {
+    let mut out = causes.to_vec();
+    let mut next = 0;
+    while next < out.len() {
+        let brought = book.causes[out[next]].brings.iter().map(|(c, _)| *c).filter(|c| book.causes[*c].is_condition());
+        let new: Vec<Id<Cause>> = brought.filter(|c| !out.contains(c)).collect();
+        out.extend(new);
+        next += 1;
+    }
+    out
 }
 
 fn grade(level: Level) -> u8 {

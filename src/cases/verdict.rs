@@ -5,7 +5,7 @@ use super::drive::{Driven, drive, state_of};
 use super::why::{Why, why};
 use crate::bay::{Assessment, Effort, Misfit, Progress, Rates};
 use crate::belief::Method;
-use crate::book::{Book, Cause, Finding, Headed, Id, Table};
+use crate::book::{Book, Cause, CauseKind, Finding, Headed, Id, Table};
 use crate::job::evidence;
 use crate::plan::{Next, Plan, Step};
 use crate::syntax::nearest;
@@ -76,11 +76,26 @@ fn named<T: Headed>(table: &Table<T>, name: &str, kind: &str) -> Result<Id<T>, S
     })
 }
 
+/// The causes or conditions of these names, all of one kind.
+fn acting(book: &Book, names: &[String], kind: CauseKind) -> Result<Vec<Id<Cause>>, String> {
+    let one = |name: &String| {
+        let (word, key) = match kind {
+            CauseKind::Fault => ("cause", "conditions"),
+            CauseKind::Condition => ("condition", "causes"),
+        };
+        let id = named(&book.causes, name, word)?;
+        let row = &book.causes[id];
+        if row.kind == kind { Ok(id) } else { Err(format!("`{name}` is a {}: it belongs in `{key}`", row.kind_word())) }
+    };
+    names.iter().map(one).collect()
+}
+
 struct Court<'a> {
     book: &'a Book,
     case: &'a Case,
     a: &'a Assessment<'a>,
     causes: Vec<Id<Cause>>,
+    conditions: Vec<Id<Cause>>,
     found: IndexMap<Id<Finding>, usize>,
 }
 
@@ -88,14 +103,16 @@ impl<'a> Court<'a> {
     fn new(case: &'a Case, a: &'a Assessment<'a>) -> Result<Self, String> {
         let book = a.book;
         let expect = &case.expect;
-        if expect.causes.is_empty() && expect.hazards.is_empty() && expect.first_check.is_empty() {
-            return Err("nothing is expected, so nothing could fail: name `causes`, `hazards` or a `first-check`".into());
+        let told = [&expect.causes, &expect.conditions, &expect.hazards, &expect.first_check];
+        if told.iter().all(|names| names.is_empty()) {
+            return Err("nothing is expected, so nothing could fail: name `causes`, `conditions`, `hazards` or a `first-check`".into());
         }
-        let causes: Vec<Id<Cause>> = expect.causes.iter().map(|name| named(&book.causes, name, "cause")).collect::<Result<_, _>>()?;
+        let causes = acting(book, &expect.causes, CauseKind::Fault)?;
+        let conditions = acting(book, &expect.conditions, CauseKind::Condition)?;
         expect.hazards.iter().try_for_each(|name| named(&book.hazards, name, "hazard").map(|_| ()))?;
         let fix = |name: &String| name == "refer" || book.fixes.find(name).is_some();
         expect.first_check.iter().filter(|n| !fix(n)).try_for_each(|name| named(&book.checks, name, "check").map(|_| ()))?;
-        if let Some(out) = causes.iter().find(|c| a.bay.car.cause(**c).is_none()) {
+        if let Some(out) = causes.iter().chain(&conditions).find(|c| a.bay.car.cause(**c).is_none()) {
             return Err(format!("`{}` does not apply to this vehicle", book.causes[*out].name()));
         }
         let mut found = IndexMap::new();
@@ -103,7 +120,7 @@ impl<'a> Court<'a> {
             let id = named(&book.findings, name, "finding")?;
             found.insert(id, state_of(book, id, text)?);
         }
-        Ok(Court { book, case, a, causes, found })
+        Ok(Court { book, case, a, causes, conditions, found })
     }
 
     fn judge(&self) -> Verdict {
@@ -116,6 +133,7 @@ impl<'a> Court<'a> {
         let driven = drive(self.book, &a.now, &a.bay, &plan.tree, &self.causes, &self.found);
         let ranks = self.ranks(chances);
         let mut misses = self.rank_misses(&ranks, chances);
+        misses.extend(self.condition_misses(chances));
         misses.extend(self.hazard_misses());
         misses.extend(self.first_miss(plan));
         misses.extend(self.driven_miss(&driven));
@@ -126,13 +144,29 @@ impl<'a> Court<'a> {
     fn ranks(&self, weights: &[f64]) -> Vec<(String, usize)> {
         let rank = |id: &Id<Cause>| {
             let own = self.a.bay.car.cause(*id).map_or(0.0, |c| weights[c]);
-            (self.book.causes[*id].name().to_string(), 1 + weights.iter().filter(|w| **w > own).count())
+            (self.book.causes[*id].name().to_string(), 1 + self.faults().filter(|c| weights[*c] > own).count())
         };
         self.causes.iter().map(rank).collect()
     }
 
+    /// The causes of the network without the conditions: what the ranking is of.
+    fn faults(&self) -> impl Iterator<Item = usize> + '_ {
+        (0..self.a.bay.car.causes.len()).filter(|c| !self.book.causes[self.a.bay.car.causes[*c]].is_condition())
+    }
+
+    fn condition_misses(&self, weights: &[f64]) -> Vec<Miss> {
+        let chance = |id: &Id<Cause>| self.a.bay.car.cause(*id).map_or(0.0, |c| weights[c]);
+        let unlikely = self.conditions.iter().filter(|id| chance(id) <= 0.5);
+        unlikely
+            .map(|id| Miss {
+                expected: format!("`{}` likelier than not", self.book.causes[*id].name()),
+                came: format!("it is at {:.0} %", chance(id) * 100.0),
+            })
+            .collect()
+    }
+
     fn rank_misses(&self, ranks: &[(String, usize)], weights: &[f64]) -> Vec<Miss> {
-        let mut order: Vec<usize> = (0..weights.len()).collect();
+        let mut order: Vec<usize> = self.faults().collect();
         order.sort_by(|a, b| weights[*b].total_cmp(&weights[*a]));
         let top =
             order.iter().take(3).map(|c| format!("`{}` {:.0} %", self.book.causes[self.a.bay.car.causes[*c]].name(), weights[*c] * 100.0));
@@ -151,7 +185,7 @@ impl<'a> Court<'a> {
     /// What weighs most between the likeliest cause and the least likely of those expected; none where that is the same.
     fn why(&self, weights: &[f64]) -> Option<Why> {
         let by_weight = |a: &usize, b: &usize| weights[*a].total_cmp(&weights[*b]);
-        let first = (0..weights.len()).max_by(by_weight)?;
+        let first = self.faults().max_by(by_weight)?;
         let wanted = self.causes.iter().filter_map(|c| self.a.bay.car.cause(*c)).min_by(by_weight)?;
         if first == wanted { None } else { why(self.book, &self.a.bay, first, wanted) }
     }
