@@ -8,6 +8,7 @@ use crate::book::{Access, Book, Cause, Check, Finding, Hazard, Id, Level, Need};
 use crate::car::Car;
 use crate::job::Evidence;
 use crate::plan::{self, Action, ActionKind, Model};
+use std::collections::BTreeSet;
 
 /// The car, its actions and its model.
 #[derive(Debug, Clone)]
@@ -46,6 +47,7 @@ impl Bay {
             done: (0..acts.len()).filter(|a| progress.done.contains(&acts[*a]) || answered(book, &car, acts[*a])).collect(),
             rate_per_minute: rates.per_hour / 60.0,
             refer_cost: rates.refer,
+            vain_factor: rates.vain_factor,
         };
         Ok(Bay { car, acts, model })
     }
@@ -67,6 +69,16 @@ impl Bay {
     pub fn position(&self, act: Act) -> Option<usize> {
         self.acts.iter().position(|a| *a == act)
     }
+}
+
+/// What was seen abnormal, at intake or since.
+fn complaint(evidence: &Evidence, progress: &Progress) -> Vec<Id<Finding>> {
+    let since = progress.seen.iter().filter(|later| later.observation.abnormal()).map(|later| later.observation.finding);
+    let mut all = evidence.complaint();
+    all.extend(since);
+    let mut met = BTreeSet::new();
+    all.retain(|f| met.insert(*f));
+    all
 }
 
 /// What may be done about this car: checks that reveal something that applies and could be seen, fixes that cure something that applies.
@@ -117,8 +129,7 @@ fn action(book: &Book, car: &Car, act: Act, progress: &Progress, position: &impl
         Act::Fix(id) => {
             let fix = &book.fixes[id];
             let after = fix.after.iter().filter_map(|f| position(Act::Fix(*f))).collect();
-            let cures = with_their_conditions(book, &fix.causes().collect::<Vec<_>>());
-            (ActionKind::Fix { cures: cures.iter().filter_map(|c| car.cause(*c)).collect() }, after)
+            (ActionKind::Fix { cures: fix.cures.iter().filter_map(|(c, chance)| Some((car.cause(*c)?, *chance))).collect() }, after)
         }
     };
     Action {
@@ -129,19 +140,6 @@ fn action(book: &Book, car: &Car, act: Act, progress: &Progress, position: &impl
         after,
         danger: act.cautions(book).first().map_or(0, |h| grade(book.hazards[*h].level)),
     }
-}
-
-/// Causes with the conditions that they bring about, near and far: the plan has no periods yet and takes these as cured with them.
-fn with_their_conditions(book: &Book, causes: &[Id<Cause>]) -> Vec<Id<Cause>> {
-    let mut out = causes.to_vec();
-    let mut next = 0;
-    while next < out.len() {
-        let brought = book.causes[out[next]].brings.iter().map(|(c, _)| *c).filter(|c| book.causes[*c].is_condition());
-        let new: Vec<Id<Cause>> = brought.filter(|c| !out.contains(c)).collect();
-        out.extend(new);
-        next += 1;
-    }
-    out
 }
 
 fn grade(level: Level) -> u8 {

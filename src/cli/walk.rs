@@ -26,7 +26,7 @@ pub fn run(arguments: &WalkArguments, out: &mut Out) -> Result<u8, Failure> {
     let journal = Journal::open(&arguments.job, &book.about.digest)?;
     let answers = Answers::new(arguments)?;
     let folder = arguments.job.parent().map(Path::to_path_buf).unwrap_or_default();
-    let session = Session::new(&book, sheet, rates(&settings), Effort::STEP);
+    let session = Session::new(&book, sheet, settings.rates(), Effort::STEP);
     Walk { book: &book, session, journal, folder, answers, json: arguments.json }.go(out)
 }
 

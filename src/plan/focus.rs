@@ -112,24 +112,40 @@ fn complaint_stands(model: &Model, question: &BTreeSet<usize>, weighed: &mut Pre
     (1.0 - share(&left) + share(&all)).clamp(1e-9, 1.0)
 }
 
-/// Findings that are known or can be read: the only ones through which a cause can matter.
-struct Live(Vec<bool>);
+/// What can be seen of a car: the only way in which a cause can matter.
+struct Live {
+    /// Findings that are known or can be read.
+    findings: Vec<bool>,
+    /// Causes that show in these, themselves or through what they bring about.
+    causes: Vec<bool>,
+    /// For each cause that is cured with others, these others: with one of them there the fix is not in vain.
+    cured_with: HashMap<usize, Vec<usize>>,
+}
 
 impl Live {
     fn new(model: &Model) -> Live {
-        let mut live = vec![false; model.network.findings().len()];
-        model.history.seen.iter().for_each(|s| live[s.finding] = true);
+        let network = &model.network;
+        let mut findings = vec![false; network.findings().len()];
+        let mut cured_with: HashMap<usize, Vec<usize>> = HashMap::new();
+        model.history.seen.iter().for_each(|s| findings[s.finding] = true);
         for action in &model.actions {
-            if let ActionKind::Check { reveals } = &action.kind {
-                reveals.iter().for_each(|&f| live[f] = true);
+            match &action.kind {
+                ActionKind::Check { reveals } => reveals.iter().for_each(|&f| findings[f] = true),
+                ActionKind::Fix { cures } if cures.len() > 1 => {
+                    cures.iter().for_each(|&(c, _)| cured_with.entry(c).or_default().extend(cures.iter().map(|c| c.0)));
+                }
+                ActionKind::Fix { .. } => {}
             }
         }
-        Live(live)
-    }
-
-    /// Whether a cause can show, itself or through what it brings about.
-    fn shows(&self, network: &Network, cause: usize) -> bool {
-        network.pushed_by(cause).iter().any(|&f| self.0[f]) || network.brought_by(cause).iter().any(|&c| self.shows(network, c))
+        let mut causes = vec![false; network.causes().len()];
+        let live = (0..findings.len()).filter(|f| findings[*f]);
+        let mut open: Vec<usize> = live.flat_map(|f| network.findings()[f].pushes.iter().map(|p| p.0)).collect();
+        while let Some(cause) = open.pop() {
+            if !std::mem::replace(&mut causes[cause], true) {
+                open.extend(network.causes()[cause].brought_by.iter().map(|p| p.0));
+            }
+        }
+        Live { findings, causes, cured_with }
     }
 }
 
@@ -142,9 +158,10 @@ fn connected(network: &Network, question: &BTreeSet<usize>, live: &Live) -> Opti
             return None;
         }
         let parents = network.causes()[cause].brought_by.iter().map(|p| p.0);
-        let children = network.brought_by(cause).iter().copied().filter(|&c| live.shows(network, c));
-        let shared = network.pushed_by(cause).iter().filter(|&&f| live.0[f]).flat_map(|&f| &network.findings()[f].pushes);
-        let next: Vec<usize> = parents.chain(children).chain(shared.map(|p| p.0)).collect();
+        let children = network.brought_by(cause).iter().copied().filter(|&c| live.causes[c]);
+        let shared = network.pushed_by(cause).iter().filter(|&&f| live.findings[f]).flat_map(|&f| &network.findings()[f].pushes);
+        let cured = live.cured_with.get(&cause).into_iter().flatten().copied();
+        let next: Vec<usize> = parents.chain(children).chain(shared.map(|p| p.0)).chain(cured).collect();
         open.extend(next.into_iter().filter(|&c| found.insert(c)));
     }
     (found.len() <= FEW).then_some(found)
@@ -156,7 +173,7 @@ fn candidates(model: &Model, live: &Live) -> BTreeSet<usize> {
     let mut found = ancestors(&model.network, model.complaint.iter().copied().chain(abnormal));
     let mut open: Vec<usize> = found.iter().copied().collect();
     while let Some(cause) = open.pop() {
-        let children = model.network.brought_by(cause).iter().copied().filter(|&c| live.shows(&model.network, c));
+        let children = model.network.brought_by(cause).iter().copied().filter(|&c| live.causes[c]);
         open.extend(children.filter(|&c| found.insert(c)).collect::<Vec<_>>());
     }
     found
