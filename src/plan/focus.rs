@@ -6,7 +6,7 @@
 //! are followed: causes that the evidence speaks for. The others are set aside: their pushes count as stray, and curing the suspects cures the complaint.
 
 use super::model::{ActionKind, Model};
-use super::question::{causes_in_question, is_normal};
+use super::question::{ancestors, is_normal};
 use crate::belief::{Network, Prepared};
 use std::collections::{BTreeSet, HashMap};
 
@@ -39,19 +39,20 @@ impl<'m> Focus<'m> {
     /// Looks at the evidence of a model; `weighed` is that evidence weighed. At most so many suspects are followed.
     pub fn new(model: &'m Model, weighed: &mut Prepared, most: usize) -> Focus<'m> {
         let network = &model.network;
-        let question = causes_in_question(network, &model.complaint);
+        let question = ancestors(network, &model.complaint);
         let live = Live::new(model);
         let mut focus = Focus { kept: vec![], in_question: vec![], complete: true, set_aside: 0.0, network, chance: HashMap::new() };
         match connected(network, &question, &live) {
             Some(few) => focus.kept = few.into_iter().collect(),
             None => focus.follow_suspects(model, &question, &live, weighed, most),
         }
-        focus.in_question = focus.kept.iter().map(|c| question.contains(c)).collect();
+        focus.in_question = focus.kept.iter().map(|c| question.contains(c) && !network.causes()[*c].condition).collect();
         focus
     }
 
     fn follow_suspects(&mut self, model: &Model, question: &BTreeSet<usize>, live: &Live, weighed: &mut Prepared, most: usize) {
-        let shown = ancestors(self.network, model.history.seen.iter().map(|s| s.finding));
+        let seen: Vec<usize> = model.history.seen.iter().map(|s| s.finding).collect();
+        let shown = ancestors(self.network, &seen);
         self.chance = shown.into_iter().map(|c| (c, weighed.cause(c))).collect();
         let stands = complaint_stands(model, question, weighed);
         let mut before = HashMap::new();
@@ -70,7 +71,8 @@ impl<'m> Focus<'m> {
         self.kept = suspects.into_iter().map(|(_, c)| c).collect();
         self.kept.sort_unstable();
         self.complete = false;
-        self.set_aside = question.iter().filter(|c| self.place(**c).is_none()).map(|&c| self.chance[&c]).sum();
+        self.set_aside =
+            question.iter().filter(|c| self.place(**c).is_none() && !self.network.causes()[**c].condition).map(|&c| self.chance[&c]).sum();
         self.chance.extend(model.cured().iter().map(|&c| (c, 0.0)));
     }
 
@@ -96,17 +98,13 @@ fn prior(network: &Network, cause: usize, known: &mut HashMap<usize, f64>) -> f6
     chance
 }
 
-fn ancestors(network: &Network, findings: impl Iterator<Item = usize>) -> BTreeSet<usize> {
-    causes_in_question(network, &findings.collect::<Vec<_>>())
-}
-
 /// Probability, given the evidence, that the fixes done so far did not end the job.
 fn complaint_stands(model: &Model, question: &BTreeSet<usize>, weighed: &mut Prepared) -> f64 {
     if model.cured().is_empty() {
         return 1.0;
     }
-    let all: Vec<usize> = question.iter().copied().collect();
-    let left: Vec<usize> = question.iter().copied().filter(|c| !model.cured().contains(c)).collect();
+    let all: Vec<usize> = question.iter().copied().filter(|c| !model.network.causes()[*c].condition).collect();
+    let left: Vec<usize> = all.iter().copied().filter(|c| !model.cured().contains(c)).collect();
     let evidence = weighed.log_evidence();
     let mut share = |absent: &[usize]| (weighed.log_weight_of(&[], absent) - evidence).exp();
     (1.0 - share(&left) + share(&all)).clamp(1e-9, 1.0)
@@ -170,7 +168,7 @@ fn connected(network: &Network, question: &BTreeSet<usize>, live: &Live) -> Opti
 /// Causes that may be suspects: ancestors of all that is abnormal, and what they bring about that can be seen.
 fn candidates(model: &Model, live: &Live) -> BTreeSet<usize> {
     let abnormal = model.history.seen.iter().filter(|s| !is_normal(s)).map(|s| s.finding);
-    let mut found = ancestors(&model.network, model.complaint.iter().copied().chain(abnormal));
+    let mut found = ancestors(&model.network, &model.complaint.iter().copied().chain(abnormal).collect::<Vec<_>>());
     let mut open: Vec<usize> = found.iter().copied().collect();
     while let Some(cause) = open.pop() {
         let children = model.network.brought_by(cause).iter().copied().filter(|&c| live.causes[c]);

@@ -170,9 +170,7 @@ fn weigh_sets(part: &Model, focus: &Focus, budget: &Budget, limits: &Limits) -> 
     let weigher = Weigher::new(part, &firsts);
     let total = Prepared::new(&part.network, &history, limits)?.log_evidence() - weigher.scale;
     let cured = part.cured();
-    let asked = |set: &[usize], cured: &[usize]| {
-        set.iter().any(|c| focus.in_question[*c] && !part.network.causes()[*c].condition && !cured.contains(c))
-    };
+    let asked = |set: &[usize], cured: &[usize]| set.iter().any(|c| focus.in_question[*c] && !cured.contains(c));
     let over = |set: &[usize]| !cured.is_empty() && asked(set, &[]) && !asked(set, &cured);
     let weighed = sets::likeliest(&weigher, total, TOLERANCE, budget.sets, over);
     let covered: f64 = weighed.iter().map(|(_, w)| (w - total).exp()).sum();

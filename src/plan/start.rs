@@ -40,7 +40,7 @@ impl Start {
     }
 
     fn repair(&mut self, model: &Model, nature: &Nature, in_question: &[bool], cures: &[(usize, f64)]) {
-        let asks = |set: &[usize]| set.iter().any(|&c| in_question[c] && !nature.is_condition(c));
+        let asks = |set: &[usize]| set.iter().any(|&c| in_question[c]);
         let mut left: Vec<(Hypothesis, f64)> = vec![];
         for (before, weight) in &self.hypotheses {
             let after = nature.after(before, cures, &self.known.looks).into_iter();
