@@ -8,7 +8,6 @@ use crate::book::{Access, Book, Cause, Check, Finding, Hazard, Id, Level, Need};
 use crate::car::Car;
 use crate::job::Evidence;
 use crate::plan::{self, Action, ActionKind, Model};
-use std::collections::BTreeSet;
 
 /// The car, its actions and its model.
 #[derive(Debug, Clone)]
@@ -71,16 +70,6 @@ impl Bay {
     }
 }
 
-/// What was seen abnormal, at intake or since.
-fn complaint(evidence: &Evidence, progress: &Progress) -> Vec<Id<Finding>> {
-    let since = progress.seen.iter().filter(|later| later.observation.abnormal()).map(|later| later.observation.finding);
-    let mut all = evidence.complaint();
-    all.extend(since);
-    let mut met = BTreeSet::new();
-    all.retain(|f| met.insert(*f));
-    all
-}
-
 /// What may be done about this car: checks that reveal something that applies and could be seen, fixes that cure something that applies.
 fn acts(book: &Book, car: &Car, evidence: &Evidence, progress: &Progress) -> Vec<Act> {
     let keeps = |need: &Need| need.keeps(&evidence.traits);
@@ -108,16 +97,10 @@ fn complaint(evidence: &Evidence, progress: &Progress) -> Vec<Id<Finding>> {
     out
 }
 
-/// What a check shows of this car, without what it was tried for in vain and what was read before and no repair since could have changed.
+/// What a check shows of this car, without what it was tried for in vain. What no repair could have changed since it was read the plan leaves out.
 fn reveals(book: &Book, car: &Car, progress: &Progress, id: Id<Check>) -> Vec<usize> {
     let tried = |f: &Id<Finding>| progress.unseen.contains(&(id, *f)) || progress.slept.contains(&(id, *f));
-    let period = |f: usize| car.history.seen.iter().filter(|s| s.finding == f).map(|s| s.period).max();
-    let stale = |f: &Id<Finding>, place: usize| match period(place) {
-        Some(p) => p == progress.period() || progress.changed_since(book, p, *f),
-        None => true,
-    };
-    let open = book.checks[id].reveals.iter().filter(|f| !tried(f));
-    open.filter_map(|f| Some((f, car.finding(*f)?))).filter(|(f, place)| stale(f, *place)).map(|(_, place)| place).collect()
+    book.checks[id].reveals.iter().filter(|f| !tried(f)).filter_map(|f| car.finding(*f)).collect()
 }
 
 fn action(book: &Book, car: &Car, act: Act, progress: &Progress, position: &impl Fn(Act) -> Option<usize>) -> Action {

@@ -7,7 +7,7 @@ use super::out::Out;
 use super::readings::add_drives;
 use super::settings::Settings;
 use super::weigh::misfit;
-use crate::bay::{Assessment, Bay, Effort, Rates};
+use crate::bay::{Assessment, Bay, Effort};
 use crate::book::Book;
 use crate::job::{CodeEntry, Evidence, InputError, JobSheet, ReadingEntry, evidence, toml_mistake};
 use crate::report::{Look, remarks};

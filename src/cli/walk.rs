@@ -3,7 +3,7 @@
 use super::args::WalkArguments;
 use super::failure::Failure;
 use super::files::{harmless, read_text, write};
-use super::intake::{add_logs, rates, read_sheet, sound_book};
+use super::intake::{add_logs, read_sheet, sound_book};
 use super::journal::Journal;
 use super::out::Out;
 use super::settings::Settings;

@@ -73,7 +73,6 @@ impl<'m> Focus<'m> {
         self.complete = false;
         self.set_aside =
             question.iter().filter(|c| self.place(**c).is_none() && !self.network.causes()[**c].condition).map(|&c| self.chance[&c]).sum();
-        self.chance.extend(model.cured().iter().map(|&c| (c, 0.0)));
     }
 
     /// Place of a cause among those told apart.
@@ -98,16 +97,14 @@ fn prior(network: &Network, cause: usize, known: &mut HashMap<usize, f64>) -> f6
     chance
 }
 
-/// Probability, given the evidence, that the fixes done so far did not end the job.
+/// Probability, about and given the evidence, that the repairs so far did not end the job.
 fn complaint_stands(model: &Model, question: &BTreeSet<usize>, weighed: &mut Prepared) -> f64 {
-    if model.cured().is_empty() {
+    if model.history.repairs.is_empty() {
         return 1.0;
     }
     let all: Vec<usize> = question.iter().copied().filter(|c| !model.network.causes()[*c].condition).collect();
-    let left: Vec<usize> = all.iter().copied().filter(|c| !model.cured().contains(c)).collect();
-    let evidence = weighed.log_evidence();
-    let mut share = |absent: &[usize]| (weighed.log_weight_of(&[], absent) - evidence).exp();
-    (1.0 - share(&left) + share(&all)).clamp(1e-9, 1.0)
+    let none_now = (weighed.log_weight_of(&[], &all) - weighed.log_evidence()).exp();
+    (1.0 - none_now + weighed.unlisted()).clamp(1e-9, 1.0)
 }
 
 /// What can be seen of a car: the only way in which a cause can matter.

@@ -17,10 +17,7 @@ use super::model::Model;
 use super::reach;
 use super::universe::left;
 use super::weigher::Pushed;
-use crate::belief::Network;
-
-/// Chance that a later look at a finding is misread, or that it came and went: then any state is as likely as another.
-pub const MISREAD: f64 = 0.002;
+use crate::belief::{MISREAD, Network};
 
 /// A hypothesis.
 #[derive(Debug, Clone, PartialEq)]

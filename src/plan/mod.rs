@@ -54,6 +54,7 @@ use focus::Focus;
 use search::{START, Search};
 use sets::Weighed;
 use space::Space;
+use start::is_first;
 use weigher::Weigher;
 
 /// A plan, and how good it is.
@@ -159,13 +160,12 @@ const TOLERANCE: f64 = 1e-4;
 /// Where there are too many, those that go best with the first look at each finding are taken, and weighed by what was seen at intake; `Start` weighs in
 /// the rest.
 fn weigh_sets(part: &Model, focus: &Focus, budget: &Budget, limits: &Limits) -> Result<(Weighed, f64), PlanError> {
-    let seen = &part.history.seen;
-    let intake = Weigher::new(part, &seen.iter().filter(|s| s.period == 0).collect::<Vec<_>>());
+    let firsts: Vec<&Seen> =
+        part.history.seen.iter().enumerate().filter(|(place, _)| is_first(&part.history, *place)).map(|(_, seen)| seen).collect();
+    let intake = Weigher::new(part, &firsts.iter().copied().filter(|s| s.period == 0).collect::<Vec<_>>());
     if focus.complete {
         return Ok((sets::every(&intake), 0.0));
     }
-    let first = |s: &&Seen| !seen.iter().any(|o| o.finding == s.finding && o.period < s.period);
-    let firsts: Vec<&Seen> = seen.iter().filter(first).collect();
     let history = History { seen: firsts.iter().map(|s| (*s).clone()).collect(), repairs: part.history.repairs.clone() };
     let weigher = Weigher::new(part, &firsts);
     let total = Prepared::new(&part.network, &history, limits)?.log_evidence() - weigher.scale;

@@ -1,6 +1,7 @@
 //! What a repair can change of what was read: the findings that the causes it cures push, themselves or through conditions that end with them.
 
 use super::model::{ActionKind, Model};
+use super::start::is_first;
 use crate::belief::Network;
 use std::collections::BTreeSet;
 
@@ -24,10 +25,8 @@ pub fn read_again(model: &Model) -> Vec<bool> {
             reveals.iter().for_each(|&f| again[f] = true);
         }
     }
-    let seen = &model.history.seen;
-    seen.iter()
-        .filter(|s| s.period > 0 && seen.iter().any(|o| o.finding == s.finding && o.period < s.period))
-        .for_each(|s| again[s.finding] = true);
+    let later = (0..model.history.seen.len()).filter(|&place| !is_first(&model.history, place));
+    later.for_each(|place| again[model.history.seen[place].finding] = true);
     again
 }
 

@@ -5,7 +5,7 @@ use super::looks::{Known, Look};
 use super::model::{Model, PlanError};
 use super::reach::changed_by;
 use super::sets::Weighed;
-use crate::belief::Seen;
+use crate::belief::{History, Seen};
 
 /// What may be there, and what is known.
 pub struct Start {
@@ -26,8 +26,8 @@ impl Start {
             if let Some(repair) = period.checked_sub(1).map(|r| &model.history.repairs[r]) {
                 start.repair(model, nature, in_question, &repair.cures);
             }
-            for seen in model.history.seen.iter().filter(|s| s.period == period) {
-                start.look(nature, seen);
+            for (place, seen) in model.history.seen.iter().enumerate().filter(|(_, s)| s.period == period) {
+                start.look(nature, seen, is_first(&model.history, place) && period == 0);
             }
         }
         let total: f64 = start.hypotheses.iter().map(|(_, w)| w).sum();
@@ -57,10 +57,11 @@ impl Start {
         self.known.after_repair(&changed_by(&model.network, cures), moved);
     }
 
-    fn look(&mut self, nature: &mut Nature, seen: &Seen) {
+    /// Takes in a look; `weighed` says whether its weight is counted already.
+    fn look(&mut self, nature: &mut Nature, seen: &Seen, weighed: bool) {
         let finding = seen.finding;
         let first = self.known.look(finding);
-        for (hypothesis, weight) in self.hypotheses.iter_mut().filter(|_| seen.period > 0) {
+        for (hypothesis, weight) in self.hypotheses.iter_mut().filter(|_| !weighed) {
             let likely = if let Some(look) = first {
                 let (likely, after) = nature.seen_again(hypothesis, finding, look, &seen.weights);
                 *hypothesis = after;
@@ -76,6 +77,13 @@ impl Start {
             self.known.keep(finding, look);
         }
     }
+}
+
+/// Whether a look is the first at its finding.
+pub fn is_first(history: &History, place: usize) -> bool {
+    let Seen { finding, period, .. } = history.seen[place];
+    let before = |(other, s): (usize, &Seen)| s.finding == finding && (s.period, other) < (period, place);
+    !history.seen.iter().enumerate().any(before)
 }
 
 fn look(nature: &mut Nature, seen: &Seen) -> Look {

@@ -1,9 +1,9 @@
 //! What an action may lead to: the outcomes of a check, cured or not after a fix.
 
 use super::bits::Bits;
-use super::hypothesis::MISREAD;
 use super::looks::{Known, Look};
 use super::space::{Space, Weights};
+use crate::belief::MISREAD;
 
 /// Outcomes of one check beyond which its findings are not all read one against the other.
 const OUTCOMES: usize = 128;
