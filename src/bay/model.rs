@@ -46,6 +46,7 @@ impl Bay {
             done: (0..acts.len()).filter(|a| progress.done.contains(&acts[*a]) || answered(book, &car, acts[*a])).collect(),
             rate_per_minute: rates.per_hour / 60.0,
             refer_cost: rates.refer,
+            vain_factor: rates.vain_factor,
         };
         Ok(Bay { car, acts, model })
     }
@@ -96,16 +97,10 @@ fn complaint(evidence: &Evidence, progress: &Progress) -> Vec<Id<Finding>> {
     out
 }
 
-/// What a check shows of this car, without what it was tried for in vain and what was read before and no repair since could have changed.
+/// What a check shows of this car, without what it was tried for in vain. What no repair could have changed since it was read the plan leaves out.
 fn reveals(book: &Book, car: &Car, progress: &Progress, id: Id<Check>) -> Vec<usize> {
     let tried = |f: &Id<Finding>| progress.unseen.contains(&(id, *f)) || progress.slept.contains(&(id, *f));
-    let period = |f: usize| car.history.seen.iter().filter(|s| s.finding == f).map(|s| s.period).max();
-    let stale = |f: &Id<Finding>, place: usize| match period(place) {
-        Some(p) => p == progress.period() || progress.changed_since(book, p, *f),
-        None => true,
-    };
-    let open = book.checks[id].reveals.iter().filter(|f| !tried(f));
-    open.filter_map(|f| Some((f, car.finding(*f)?))).filter(|(f, place)| stale(f, *place)).map(|(_, place)| place).collect()
+    book.checks[id].reveals.iter().filter(|f| !tried(f)).filter_map(|f| car.finding(*f)).collect()
 }
 
 fn action(book: &Book, car: &Car, act: Act, progress: &Progress, position: &impl Fn(Act) -> Option<usize>) -> Action {
@@ -117,8 +112,7 @@ fn action(book: &Book, car: &Car, act: Act, progress: &Progress, position: &impl
         Act::Fix(id) => {
             let fix = &book.fixes[id];
             let after = fix.after.iter().filter_map(|f| position(Act::Fix(*f))).collect();
-            let cures = with_their_conditions(book, &fix.causes().collect::<Vec<_>>());
-            (ActionKind::Fix { cures: cures.iter().filter_map(|c| car.cause(*c)).collect() }, after)
+            (ActionKind::Fix { cures: fix.cures.iter().filter_map(|(c, chance)| Some((car.cause(*c)?, *chance))).collect() }, after)
         }
     };
     Action {
@@ -129,19 +123,6 @@ fn action(book: &Book, car: &Car, act: Act, progress: &Progress, position: &impl
         after,
         danger: act.cautions(book).first().map_or(0, |h| grade(book.hazards[*h].level)),
     }
-}
-
-/// Causes with the conditions that they bring about, near and far: the plan has no periods yet and takes these as cured with them.
-fn with_their_conditions(book: &Book, causes: &[Id<Cause>]) -> Vec<Id<Cause>> {
-    let mut out = causes.to_vec();
-    let mut next = 0;
-    while next < out.len() {
-        let brought = book.causes[out[next]].brings.iter().map(|(c, _)| *c).filter(|c| book.causes[*c].is_condition());
-        let new: Vec<Id<Cause>> = brought.filter(|c| !out.contains(c)).collect();
-        out.extend(new);
-        next += 1;
-    }
-    out
 }
 
 fn grade(level: Level) -> u8 {

@@ -7,7 +7,7 @@ use super::out::Out;
 use super::readings::add_drives;
 use super::settings::Settings;
 use super::weigh::misfit;
-use crate::bay::{Assessment, Bay, Effort, Rates};
+use crate::bay::{Assessment, Bay, Effort};
 use crate::book::Book;
 use crate::job::{CodeEntry, Evidence, InputError, JobSheet, ReadingEntry, evidence, toml_mistake};
 use crate::report::{Look, remarks};
@@ -30,7 +30,7 @@ pub struct Intake {
 impl Intake {
     /// The job where it stands.
     pub fn session(&self, effort: Effort) -> Session<'_> {
-        Session::new(&self.book, self.sheet.clone(), rates(&self.settings), effort)
+        Session::new(&self.book, self.sheet.clone(), self.settings.rates(), effort)
     }
 
     /// What is believed and planned there, or what is wrong with the sheet.
@@ -44,7 +44,7 @@ impl Intake {
     /// The car in the bay where the job stands, nothing weighed yet.
     pub fn bay(&self) -> Result<Bay, Failure> {
         let standing = Standing::new(&self.book, &self.sheet);
-        let bay = Bay::new(&self.book, &self.evidence(&standing)?, &standing.progress, rates(&self.settings));
+        let bay = Bay::new(&self.book, &self.evidence(&standing)?, &standing.progress, self.settings.rates());
         bay.map_err(|e| misfit(&self.book, &e.into()))
     }
 
@@ -57,11 +57,6 @@ impl Intake {
     fn evidence(&self, standing: &Standing) -> Result<Evidence, Failure> {
         evidence(&self.book, &standing.sheet).map_err(|errors| mistakes(self.path.as_deref(), &errors))
     }
-}
-
-/// What the workshop's time costs.
-pub fn rates(settings: &Settings) -> Rates {
-    Rates { per_hour: settings.rate, refer: settings.refer_cost }
 }
 
 /// Reads sheet, flags, settings and book.

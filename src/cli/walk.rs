@@ -3,7 +3,7 @@
 use super::args::WalkArguments;
 use super::failure::Failure;
 use super::files::{harmless, read_text, write};
-use super::intake::{add_logs, rates, read_sheet, sound_book};
+use super::intake::{add_logs, read_sheet, sound_book};
 use super::journal::Journal;
 use super::out::Out;
 use super::settings::Settings;
@@ -26,7 +26,7 @@ pub fn run(arguments: &WalkArguments, out: &mut Out) -> Result<u8, Failure> {
     let journal = Journal::open(&arguments.job, &book.about.digest)?;
     let answers = Answers::new(arguments)?;
     let folder = arguments.job.parent().map(Path::to_path_buf).unwrap_or_default();
-    let session = Session::new(&book, sheet, rates(&settings), Effort::STEP);
+    let session = Session::new(&book, sheet, settings.rates(), Effort::STEP);
     Walk { book: &book, session, journal, folder, answers, json: arguments.json }.go(out)
 }
 
