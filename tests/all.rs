@@ -7,6 +7,8 @@ mod bay;
 mod belief;
 mod cases;
 mod cli;
+#[cfg(unix)]
+mod faults;
 mod house;
 mod lint;
 mod outside;
@@ -17,6 +19,8 @@ mod report;
 mod run;
 mod syntax;
 mod tally;
+#[cfg(unix)]
+mod terminal;
 mod walk;
 
 use faultbook::book::{Book, read, shipped as files};
