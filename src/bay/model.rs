@@ -1,10 +1,9 @@
 //! Book, evidence and progress -> the planner's model, with the numbers to go back.
 
 use super::act::Act;
-use super::hazards::Raised;
 use super::progress::{Progress, Rates};
 use crate::belief::{NetworkError, Repair};
-use crate::book::{Access, Book, Cause, Check, Finding, Hazard, Id, Level, Need};
+use crate::book::{Access, Book, Cause, Check, Finding, Id, Level, Need};
 use crate::car::Car;
 use crate::job::Evidence;
 use crate::plan::{self, Action, ActionKind, Model};
@@ -49,19 +48,6 @@ impl Bay {
             vain_factor: rates.vain_factor,
         };
         Ok(Bay { car, acts, model })
-    }
-
-    /// Takes away the checks that have a caution which a standing danger bars. A repair is never barred: it may be what ends the danger.
-    pub fn bar(&mut self, book: &Book, dangers: &[Raised]) {
-        let standing = dangers.iter().filter(|d| d.stands());
-        let barred: Vec<Id<Hazard>> = standing.flat_map(|d| book.hazards[d.hazard].bars.iter().copied()).collect();
-        let stays = |act: &Act| matches!(act, Act::Fix(_)) || !act.cautions(book).iter().any(|h| barred.contains(h));
-        let kept: Vec<usize> = (0..self.acts.len()).filter(|a| stays(&self.acts[*a])).collect();
-        let renumber = |old: &[usize]| old.iter().filter_map(|a| kept.binary_search(a).ok()).collect();
-        let action = |a: &usize| Action { after: renumber(&self.model.actions[*a].after), ..self.model.actions[*a].clone() };
-        self.model.actions = kept.iter().map(action).collect();
-        self.model.done = renumber(&self.model.done);
-        self.acts = kept.iter().map(|a| self.acts[*a]).collect();
     }
 
     /// The number of an act in the model.

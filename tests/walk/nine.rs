@@ -15,16 +15,17 @@ fn a_sound_belt_is_felt_once() {
         // nobody gets at the cable at first, so that something else is renewed before it
         ("find:cable", &["x", "green"]),
         ("do:renew-cable", &["s", "done"]),
-        ("proof:voltage", &["13.1 V", "14.2 V"]),
+        ("proof:voltage@renew-cable", &["14.2 V"]),
+        ("proof:voltage", &["13.1 V"]),
         ("gone:renew-cable", &["yes"]),
         ("gone:*", &["no"]),
         ("refer", &["left"]),
     ];
-    job.walk(&truth[..7], "refer");
+    job.walk(&truth[..8], "refer");
     if job.ask().is_some_and(|a| a.id == "refer") {
         let take_up = job.ask().unwrap().replies.into_iter().find(|r| r.words.contains("Renew the charging cable")).unwrap();
         job.say(&take_up.key);
-        job.walk(&truth[..7], "");
+        job.walk(&truth[..8], "");
     }
     assert!(job.times("find:belt") <= 1, "{:?}", job.asked);
     assert_eq!(job.closed().causes, ["cable-corroded"], "{:?}", job.asked);
@@ -80,7 +81,7 @@ fn a_fault_that_the_complaint_does_not_name_is_not_passed_over() {
         ("proof:share", &["1 %"]),
         ("proof:disc", &["sound"]),
         ("gone:renew-coil", &["yes"]),
-        ("left-cause:disc-scored", &["plan"]),
+        ("left-cause:disc-scored", &["1"]),
     ];
     job.walk(truth, "");
     assert!(job.asked.contains(&"do:renew-disc".to_string()), "{:?}", job.asked);
@@ -193,7 +194,8 @@ fn gone_and_back_again_is_not_cured() {
     let open = job.ask().unwrap();
     assert!(open.id.starts_with("do:") || open.id.starts_with("find:") || open.id == "refer", "{}", text(&open));
     assert!(!job.session.standing().cured());
-    assert!(job.weight("coil-weak") > 0.3, "{}", job.weight("coil-weak"));
+    let others = job.weight("coil-weak") + job.weight("injector-clogged");
+    assert!(others > 0.3, "what else brings it is in question again: {others}");
 }
 
 /// Of two complaints one is history: after the repair only the other is tried.

@@ -22,7 +22,7 @@ pub fn ramp(change: &[(&str, &str)], more: &str) -> Book {
     book_of(&(text + more))
 }
 
-/// What the car answers, by question; of several the first time, the second, and so on, the last for all after.
+/// What the car answers, by question (`QUESTION@FIX` after that repair); of several the first time, the second, and so on, the last for all after.
 pub type Truth<'t> = &'t [(&'t str, &'t [&'t str])];
 
 /// A job under way.
@@ -85,10 +85,11 @@ impl<'b> Job<'b> {
     }
 
     fn answer(&mut self, ask: &Ask, truth: Truth) -> String {
-        let scripted = truth
-            .iter()
-            .find(|(id, _)| ask.id == *id)
-            .or_else(|| truth.iter().find(|(id, _)| id.ends_with('*') && ask.id.starts_with(&id[..id.len() - 1])));
+        let last = self.session.standing().fixes.last().map_or("", |f| self.book.fixes[f.fix].head.name.as_str());
+        let after = format!("{}@{last}", ask.id);
+        let begins = |id: &str| id.strip_suffix('*').is_some_and(|begin| ask.id.starts_with(begin));
+        let exact = truth.iter().find(|(id, _)| *id == after).or_else(|| truth.iter().find(|(id, _)| *id == ask.id));
+        let scripted = exact.or_else(|| truth.iter().find(|(id, _)| begins(id)));
         if let Some((_, answers)) = scripted {
             let nth = self.given.entry(ask.id.clone()).or_default();
             *nth += 1;
