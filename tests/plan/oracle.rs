@@ -4,6 +4,7 @@
 use faultbook::belief::Network;
 use faultbook::plan::{ActionKind, Found, Model, Step, Tree};
 use std::collections::HashMap;
+use std::rc::Rc;
 
 /// Chance that a later look shows any state alike, whatever is there: `time.md`, section 3.
 const MISREAD: f64 = 0.002;
@@ -22,13 +23,18 @@ struct State {
 /// What is present in each period, as bits, and how probable that is.
 type Courses = Vec<(Vec<usize>, f64)>;
 
-/// One look: weights of the states, as bits of numbers so that they can be compared, and its period.
-type LookKey = (usize, Vec<u64>);
+/// One look at a finding: its period, and which of the looks of the history it is, or past these which state it shows.
+type LookKey = (usize, usize);
+
+/// Past so many looks of a history come the states.
+const STATES: usize = 1000;
 
 pub struct Oracle<'m> {
     model: &'m Model,
     question: usize,
-    courses: HashMap<Vec<usize>, Courses>,
+    courses: HashMap<Vec<usize>, Rc<Courses>>,
+    weights: HashMap<State, Rc<Vec<(usize, f64)>>>,
+    prices: HashMap<(usize, usize, usize), f64>,
     likely: HashMap<(usize, Vec<LookKey>, Vec<usize>), f64>,
     known: HashMap<State, f64>,
 }
@@ -74,7 +80,15 @@ fn question(model: &Model) -> usize {
 
 impl Oracle<'_> {
     fn new(model: &Model) -> Oracle<'_> {
-        Oracle { model, question: question(model), courses: HashMap::new(), likely: HashMap::new(), known: HashMap::new() }
+        Oracle {
+            model,
+            question: question(model),
+            courses: HashMap::new(),
+            weights: HashMap::new(),
+            prices: HashMap::new(),
+            likely: HashMap::new(),
+            known: HashMap::new(),
+        }
     }
 
     fn start(&self) -> State {
@@ -95,9 +109,9 @@ impl Oracle<'_> {
     }
 
     /// All that may have happened: each own draw, link and cure drawn, one way after the other.
-    fn courses(&mut self, state: &State) -> Courses {
+    fn courses(&mut self, state: &State) -> Rc<Courses> {
         if let Some(known) = self.courses.get(&state.fixes) {
-            return known.clone();
+            return Rc::clone(known);
         }
         let network = &self.model.network;
         let repairs = self.repairs_so_far(state);
@@ -114,59 +128,63 @@ impl Oracle<'_> {
             }
         }
         let over = |course: &[usize]| course[0] & self.question != 0 && course[course.len() - 1] & self.question == 0;
-        let courses: Courses = found.into_iter().filter(|(course, _)| !over(course)).collect();
-        self.courses.insert(state.fixes.clone(), courses.clone());
+        let courses: Rc<Courses> = Rc::new(found.into_iter().filter(|(course, _)| !over(course)).collect());
+        self.courses.insert(state.fixes.clone(), Rc::clone(&courses));
         courses
     }
 
     /// For each set that may be present now, its joint probability with all that is known.
-    fn weights(&mut self, state: &State) -> Vec<(usize, f64)> {
-        let mut looks: Vec<(usize, LookKey)> = vec![];
-        for seen in &self.model.history.seen {
-            looks.push((seen.finding, (seen.period, seen.weights.iter().map(|w| w.to_bits()).collect())));
+    fn weights(&mut self, state: &State) -> Rc<Vec<(usize, f64)>> {
+        if let Some(known) = self.weights.get(state) {
+            return Rc::clone(known);
         }
-        for &(f, period, state) in &state.looks {
-            let one = |k: usize| f64::from(u8::from(k == state)).to_bits();
-            looks.push((f, (period, (0..self.model.network.findings()[f].states()).map(one).collect())));
+        let seen = self.model.history.seen.iter().enumerate().map(|(i, s)| (s.finding, (s.period, i)));
+        let looks: Vec<(usize, LookKey)> = seen.chain(state.looks.iter().map(|&(f, period, k)| (f, (period, STATES + k)))).collect();
+        let mut by_finding: Vec<(usize, Vec<LookKey>)> = vec![];
+        for f in 0..self.model.network.findings().len() {
+            let mut of: Vec<LookKey> = looks.iter().filter(|l| l.0 == f).map(|l| l.1).collect();
+            of.sort_unstable();
+            by_finding.extend((!of.is_empty()).then_some((f, of)));
         }
-        let mut findings: Vec<usize> = looks.iter().map(|l| l.0).collect();
-        findings.sort_unstable();
-        findings.dedup();
         let mut weights: HashMap<usize, f64> = HashMap::new();
-        for (course, p) in self.courses(state) {
-            let mut joint = p;
-            for &f in &findings {
-                let mut of: Vec<LookKey> = looks.iter().filter(|l| l.0 == f).map(|l| l.1.clone()).collect();
-                of.sort();
-                joint *= self.likely(f, of, &course);
-            }
+        for (course, p) in self.courses(state).iter() {
+            let joint = by_finding.iter().fold(*p, |joint, (f, of)| if joint > 0.0 { joint * self.likely(*f, of, course) } else { 0.0 });
             *weights.entry(course[course.len() - 1]).or_default() += joint;
         }
         let mut weights: Vec<(usize, f64)> = weights.into_iter().filter(|(_, w)| *w > 0.0).collect();
         weights.sort_by_key(|w| w.0);
+        let weights = Rc::new(weights);
+        self.weights.insert(state.clone(), Rc::clone(&weights));
         weights
     }
 
     /// P(looks at one finding | what is present in each period), over every draw of its pushes.
-    fn likely(&mut self, f: usize, looks: Vec<LookKey>, course: &[usize]) -> f64 {
+    fn likely(&mut self, f: usize, looks: &[LookKey], course: &[usize]) -> f64 {
         let node = &self.model.network.findings()[f];
         let pushers = mask(node.pushes.iter().map(|p| p.0));
         let course: Vec<usize> = course.iter().map(|present| present & pushers).collect();
-        let key = (f, looks, course);
+        let key = (f, looks.to_vec(), course);
         if let Some(&known) = self.likely.get(&key) {
             return known;
         }
         let pushes: Vec<(usize, &Vec<f64>)> = node.pushes.iter().map(|(c, p)| (1 << c, p)).chain([(usize::MAX, &node.stray)]).collect();
         let states = node.states();
+        let shown = |&(_, id): &LookKey| -> Vec<f64> {
+            if id < STATES {
+                self.model.history.seen[id].weights.clone()
+            } else {
+                (0..states).map(|k| f64::from(u8::from(k == id - STATES))).collect()
+            }
+        };
+        let shown: Vec<Vec<f64>> = looks.iter().map(shown).collect();
         let mut sum = 0.0;
         for draw in 0..states.pow(pushes.len() as u32) {
             let to = |i: usize| draw / states.pow(i as u32) % states;
             let chance = |i: usize| if to(i) == 0 { 1.0 - pushes[i].1.iter().sum::<f64>() } else { pushes[i].1[to(i) - 1] };
             let mut joint: f64 = (0..pushes.len()).map(chance).product();
-            for (nth, (period, weights)) in key.1.iter().enumerate() {
+            for (nth, ((period, _), weights)) in looks.iter().zip(&shown).enumerate() {
                 let there = |i: &usize| pushes[*i].0 == usize::MAX || pushes[*i].0 & key.2[*period] != 0;
                 let state = (0..pushes.len()).filter(there).map(to).max().unwrap_or(0);
-                let weights: Vec<f64> = weights.iter().map(|w| f64::from_bits(*w)).collect();
                 let any = weights.iter().sum::<f64>() / states as f64;
                 joint *= if nth == 0 { weights[state] } else { (1.0 - MISREAD) * weights[state] + MISREAD * any };
             }
@@ -177,7 +195,17 @@ impl Oracle<'_> {
     }
 
     /// The cheapest choice of actions not done yet that cures, as if every fix held, all in question that can be cured.
-    fn repairs(&self, state: &State, present: usize) -> f64 {
+    fn repairs(&mut self, state: &State, present: usize) -> f64 {
+        let key = (state.done, state.open, present & self.question);
+        if let Some(&known) = self.prices.get(&key) {
+            return known;
+        }
+        let price = self.price(state, present);
+        self.prices.insert(key, price);
+        price
+    }
+
+    fn price(&self, state: &State, present: usize) -> f64 {
         let actions = &self.model.actions;
         let open: Vec<usize> = (0..actions.len()).filter(|a| state.done >> a & 1 == 0).collect();
         let chosen = |choice: usize| mask((0..open.len()).filter(|i| choice >> i & 1 == 1).map(|i| open[i]));
@@ -231,7 +259,7 @@ impl Oracle<'_> {
     }
 
     /// What handing over costs, times the probability of being here.
-    fn hand_over(&self, state: &State, weights: &[(usize, f64)]) -> f64 {
+    fn hand_over(&mut self, state: &State, weights: &[(usize, f64)]) -> f64 {
         weights.iter().map(|&(present, w)| w * (self.model.refer_cost + self.repairs(state, present))).sum()
     }
 
