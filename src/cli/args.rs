@@ -192,6 +192,9 @@ pub struct EvidenceFlags {
     /// Every module was read and nothing was cleared: codes not named are absent
     #[arg(long)]
     pub scan_complete: bool,
+    /// The fault comes and goes and was not there while the car was looked at: what was normal then says nothing
+    #[arg(long)]
+    pub asleep: bool,
     /// A symptom that is there: `low-power`
     #[arg(long = "symptom", value_name = "NAME")]
     pub symptoms: Vec<String>,

@@ -140,6 +140,7 @@ fn add_flags(sheet: &mut JobSheet, flags: &EvidenceFlags) -> Result<(), Failure>
     sheet.vehicle.fitted.extend(clean(&flags.traits));
     sheet.vehicle.not_fitted.extend(clean(&flags.no_traits));
     sheet.scan.complete |= flags.scan_complete;
+    sheet.complaint.asleep |= flags.asleep;
     sheet.scan.codes.extend(clean(&flags.codes).into_iter().map(CodeEntry::Plain));
     for text in &flags.readings {
         let (name, value) = pair(text, "--reading", "boost-2500=52 kPa")?;
