@@ -33,7 +33,7 @@ pub fn text_to_weights(files: &[(String, &str)], seed: u64) -> End {
     }
     let Some(book) = read(&sources, &[documents]).0 else { return End::Refused };
     let Ok(car) = Car::new(&book, &evidence(&book, seed)) else { return End::Refused };
-    let Ok(beliefs) = weigh(&car.network, &car.seen, &LIMITS) else { return End::Impossible };
+    let Ok(beliefs) = weigh(&car.network, &car.history, &LIMITS) else { return End::Impossible };
     let sure = |p: &f64| (0.0..=1.0 + 1e-9).contains(p);
     assert!(beliefs.causes.iter().all(sure) && sure(&beliefs.unlisted), "{beliefs:?}");
     let exact = matches!(beliefs.method, Method::Exact { .. });

@@ -5,6 +5,7 @@
 
 mod bay;
 mod belief;
+mod book;
 mod cases;
 mod cli;
 mod house;

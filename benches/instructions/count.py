@@ -24,7 +24,7 @@ CASES = {
     "workshop 300/600, 12 abnormal": (networks.workshop(1, 300, 600), 12, 10),
     "QMR size 570/4000, 10 positive": (networks.qmr(1), 10, 20),
 }
-QUERIES = ["marginals", "everything", "look-ahead"]
+QUERIES = ["marginals", "three periods", "everything", "look-ahead"]
 
 
 def program():

@@ -24,6 +24,7 @@ pub fn network(document: &Value) -> Network {
     let causes = list(&document["causes"]).iter().map(|c| CauseNode {
         prior: number(&c["prior"]),
         brought_by: list(&c["brought_by"]).iter().map(|l| (index(&l[0]), number(&l[1]))).collect(),
+        condition: false,
     });
     let findings = list(&document["findings"]).iter().map(|f| FindingNode {
         stray: numbers(&f["stray"]),

@@ -6,7 +6,7 @@
 mod document;
 
 use document::{network, seen};
-use faultbook::belief::{Limits, Method, Prepared, weigh};
+use faultbook::belief::{History, Limits, Method, Prepared, weigh};
 use rustix::time::{ClockId, clock_gettime};
 use serde_json::{Value, json};
 
@@ -34,16 +34,16 @@ fn measure(document: &Value, runs: usize) -> Value {
     let limits = Limits::default();
     let seen = seen(document, &net);
     let marginals = || {
-        let mut prepared = Prepared::new(&net, &seen, &limits).expect("possible evidence");
+        let mut prepared = Prepared::new(&net, &History::from(seen.to_vec()), &limits).expect("possible evidence");
         let causes = prepared.causes();
         (causes, prepared.log_evidence(), prepared.method())
     };
     let (causes, log_evidence, method) = marginals();
-    let prepare = median(runs, || drop(Prepared::new(&net, &seen, &limits)));
+    let prepare = median(runs, || drop(Prepared::new(&net, &History::from(seen.to_vec()), &limits)));
     let all = median(runs, || drop(marginals()));
-    let everything = median(runs.min(5), || drop(weigh(&net, &seen, &limits)));
+    let everything = median(runs.min(5), || drop(weigh(&net, &History::from(seen.to_vec()), &limits)));
     let checks: Vec<usize> = (0..net.findings().len()).filter(|&f| seen.iter().all(|s| s.finding != f)).step_by(6).take(100).collect();
-    let mut prepared = Prepared::new(&net, &seen, &limits).expect("possible evidence");
+    let mut prepared = Prepared::new(&net, &History::from(seen.to_vec()), &limits).expect("possible evidence");
     let look_ahead = median(runs.min(9), || checks.iter().for_each(|&f| drop(prepared.outcomes(f))));
     let width = match method {
         Method::Exact { width, .. } => json!(width),

@@ -79,7 +79,7 @@ impl Fared {
 
 /// What its cheapest repair costs, parts and time.
 fn cheapest(book: &Book, id: Id<Cause>) -> f64 {
-    let fixes = book.fixes.iter().filter(|(_, f)| f.cures.contains(&id));
+    let fixes = book.fixes.iter().filter(|(_, f)| f.cures(id));
     fixes.map(|(_, f)| f.minutes * RATES.per_hour / 60.0 + f.parts).fold(f64::INFINITY, f64::min)
 }
 
@@ -100,7 +100,7 @@ fn fared(book: &Book, bay: &Bay, id: Id<Cause>, cars: usize) -> Fared {
         if !faultbook::plan::causes_in_question(&car.network, &car.complaint).contains(&root) {
             continue;
         }
-        let Ok(mut belief) = Prepared::new(&car.network, &car.seen, &Limits::default()) else { continue };
+        let Ok(mut belief) = Prepared::new(&car.network, &car.history, &Limits::default()) else { continue };
         let chances = belief.causes();
         let place = 1 + chances.iter().filter(|p| **p > chances[root]).count();
         let mut job = Job::new(&car, &truth);

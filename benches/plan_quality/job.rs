@@ -1,7 +1,7 @@
 //! One car under repair: what its checks show, what its fixes cure, and what has been spent.
 
 use super::workshop::Truth;
-use faultbook::belief::{Limits, Seen};
+use faultbook::belief::{Limits, Repair, Seen};
 use faultbook::plan::{ActionKind, Budget, Found, Model, Step, Tree, plan};
 use std::collections::BTreeSet;
 
@@ -86,7 +86,7 @@ impl<'a> Job<'a> {
 
     /// Whether a finding was read since the last repair.
     pub fn known(&self, f: usize) -> bool {
-        self.model.seen.iter().any(|s| s.finding == f && s.cured.len() == self.model.cured.len())
+        self.model.history.seen.iter().any(|s| s.finding == f && s.period == self.model.history.now())
     }
 
     /// Does a check; the findings that it reads, each with its state.
@@ -99,8 +99,8 @@ impl<'a> Job<'a> {
             new.into_iter().map(|f| (f, self.truth.shows(&self.model.network, f, self.period, &self.present))).collect();
         for &(f, state) in &shown {
             let mut seen = Seen::state(f, state, self.model.network.findings()[f].states());
-            seen.cured = self.model.cured.clone();
-            self.model.seen.push(seen);
+            seen.period = self.model.history.now();
+            self.model.history.seen.push(seen);
         }
         shown
     }
@@ -111,8 +111,8 @@ impl<'a> Job<'a> {
         let ActionKind::Fix { cures } = self.model.actions[a].kind.clone() else { return false };
         self.vain += usize::from(!cures.iter().any(|c| self.present.contains(c)));
         self.present.retain(|c| !cures.contains(c));
-        let new: Vec<usize> = cures.into_iter().filter(|c| !self.model.cured.contains(c)).collect();
-        self.model.cured.extend(new);
+        let new: Vec<usize> = cures.into_iter().filter(|c| !self.model.cured().contains(c)).collect();
+        self.model.history.repairs.push(Repair { cures: new.into_iter().map(|c| (c, 1.0)).collect() });
         self.period += 1;
         let had = self.truth.present.iter().any(|c| self.in_question.contains(c));
         had && !self.present.iter().any(|c| self.in_question.contains(c))

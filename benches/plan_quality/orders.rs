@@ -32,9 +32,9 @@ pub const ORDERS: [(&str, Order); 4] = [
 /// What the job costs in this order.
 pub fn by(order: Order, mut job: Job) -> f64 {
     for _ in 0..MOST {
-        let Ok(mut belief) = Prepared::new(&job.model.network, &job.model.seen, &Limits::default()) else { break };
+        let Ok(mut belief) = Prepared::new(&job.model.network, &job.model.history, &Limits::default()) else { break };
         let mut chance = belief.causes();
-        (0..chance.len()).filter(|c| !job.in_question.contains(c) || job.model.cured.contains(c)).for_each(|c| chance[c] = 0.0);
+        (0..chance.len()).filter(|c| !job.in_question.contains(c) || job.model.cured().contains(c)).for_each(|c| chance[c] = 0.0);
         let Some(a) = choose(&job, order, &chance) else { break };
         if matches!(job.model.actions[a].kind, ActionKind::Check { .. }) {
             job.check(a);

@@ -32,7 +32,7 @@ impl Raised {
 }
 
 /// The dangers of a car, worst first; what they bar is taken out of the bay. `chances` has the probability of each cause of the car, 0..=1.
-pub fn dangers(book: &Book, evidence: &Evidence, bay: &mut Bay, chances: &[f64]) -> Vec<Raised> {
+pub(super) fn dangers(book: &Book, evidence: &Evidence, bay: &mut Bay, chances: &[f64]) -> Vec<Raised> {
     let dangers = raised(book, evidence, bay, chances);
     bay.bar(book, &dangers);
     dangers

@@ -3,8 +3,10 @@
 //! The plan may rightly fit a part without another look, where looking costs more than it saves on average. A technician wants to
 //! know what the look would be.
 
-use super::model::{Act, Bay};
-use crate::belief::{Limits, Prepared};
+use super::act::Act;
+use super::assessment::Assessment;
+use super::model::Bay;
+use crate::belief::Prepared;
 use crate::book::{Book, Cause, Check, Finding, FindingKind, Fix, Id};
 use crate::plan::{ActionKind, causes_in_question};
 
@@ -23,35 +25,41 @@ pub struct Unproven {
 const PROVEN: f64 = 0.95;
 
 /// How far a fix is from being proven; none where it is proven, or nothing in the book could prove it.
-pub fn unproven(book: &Book, bay: &Bay, fix: Id<Fix>, limits: &Limits) -> Option<Unproven> {
-    let all = &book.fixes[fix].cures;
+pub(super) fn unproven(a: &Assessment, fix: Id<Fix>) -> Option<Unproven> {
+    let book = a.book;
+    let all: Vec<Id<Cause>> = book.fixes[fix].causes().collect();
     // what another cause of the fix brings about tells nothing of the fix: its root does
     let brought = |id: &Id<Cause>| all.iter().any(|root| book.causes[*root].brings.iter().any(|(c, _)| c == id));
-    let cures = all.iter().filter(|c| !brought(c)).filter_map(|c| bay.car.cause(*c));
-    doubted(book, bay, &cures.collect::<Vec<_>>(), limits)
+    let cures = all.iter().filter(|c| !brought(c)).filter_map(|c| a.bay.car.cause(*c));
+    doubted(a, &cures.collect::<Vec<_>>())
 }
 
 /// How far the likeliest cause of the complaint is from being proven where the car is handed over: the specialist wants a finding, not a guess.
-pub fn unproven_complaint(book: &Book, bay: &Bay, limits: &Limits) -> Option<Unproven> {
-    let asked = causes_in_question(&bay.model.network, &bay.model.complaint).into_iter();
-    doubted(book, bay, &asked.filter(|c| !bay.model.cured.contains(c)).collect::<Vec<_>>(), limits)
+pub(super) fn unproven_complaint(a: &Assessment) -> Option<Unproven> {
+    let asked = causes_in_question(&a.bay.model.network, &a.bay.model.complaint).into_iter();
+    let cured = a.bay.model.cured();
+    let fault = |c: &usize| !a.bay.model.network.causes()[*c].condition;
+    doubted(a, &asked.filter(|c| fault(c) && !cured.contains(c)).collect::<Vec<_>>())
 }
 
-/// The likeliest of these causes, unless it is proven, and the checks that would tell.
-fn doubted(book: &Book, bay: &Bay, causes: &[usize], limits: &Limits) -> Option<Unproven> {
-    let mut prepared = Prepared::new(&bay.model.network, &bay.model.seen, limits).ok()?;
-    let (cause, likely) = causes.iter().map(|&c| (c, prepared.cause(c))).max_by(|a, b| a.1.total_cmp(&b.1))?;
-    if likely >= PROVEN && looked_at(book, bay, cause) {
+/// The likeliest of these causes, unless it is proven, and the checks that would tell. How likely it is stands in the assessment, as on every other
+/// page; only what a look would change is weighed anew.
+fn doubted(a: &Assessment, causes: &[usize]) -> Option<Unproven> {
+    let (book, bay) = (a.book, &a.bay);
+    let (cause, likely) = causes.iter().map(|&c| (c, a.beliefs.causes[c])).max_by(|a, b| a.1.total_cmp(&b.1))?;
+    if likely >= PROVEN && looked_at(book, bay, cause, bay.model.history.now()) {
         return None;
     }
+    let mut prepared = Prepared::new(&bay.model.network, &bay.model.history, &a.effort.glance).ok()?;
+    let before = prepared.cause(cause);
     let mut checks: Vec<(Id<Check>, f64, f64)> = Vec::new();
     for (act, action) in bay.acts.iter().zip(&bay.model.actions) {
         let (Act::Check(id), ActionKind::Check { reveals }) = (act, &action.kind) else { continue };
         let told = reveals
             .iter()
             .copied()
-            .filter(|f| !bay.model.seen.iter().any(|s| s.finding == *f))
-            .map(|f| told(&mut prepared, bay, f, cause, likely))
+            .filter(|f| !bay.model.history.seen.iter().any(|s| s.finding == *f))
+            .map(|f| told(&mut prepared, bay, f, cause, before))
             .fold(0.0, f64::max);
         if told > 0.05 {
             checks.push((*id, told, told / price(book, bay, *id)));
@@ -71,10 +79,10 @@ pub fn readable(book: &Book, traits: &[Option<bool>], finding: Id<Finding>) -> b
     book.findings[finding].head.when.keeps(traits) && (ways.peek().is_none() || ways.any(|keeps| keeps))
 }
 
-/// Whether a reading or a sign was seen in a state that this cause pushes it to.
-fn looked_at(book: &Book, bay: &Bay, cause: usize) -> bool {
+/// Whether a reading or a sign was seen, up to this period, in a state that this cause pushes it to.
+pub(super) fn looked_at(book: &Book, bay: &Bay, cause: usize, period: usize) -> bool {
     let id = bay.car.causes[cause];
-    bay.model.seen.iter().any(|seen| {
+    bay.model.history.seen.iter().filter(|s| s.period <= period).any(|seen| {
         let finding = bay.car.findings[seen.finding];
         let measured = matches!(book.findings[finding].kind, FindingKind::Reading(_) | FindingKind::Sign { .. });
         let shows = book.causes[id].shows.iter().find(|s| s.finding == finding);

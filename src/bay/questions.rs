@@ -1,10 +1,10 @@
 //! Questions that come before any check: they cost nothing but a word.
 
-use super::model::{Bay, Progress, Rates};
-use crate::belief::{Beliefs, Limits};
-use crate::book::{Book, Finding, Id, Trait};
-use crate::job::Evidence;
-use crate::plan::{Budget, Step, causes_in_question, plan};
+use super::act::Act;
+use super::assessment::Assessment;
+use super::effort::Effort;
+use crate::book::{Finding, Id, Trait};
+use crate::plan::causes_in_question;
 use std::collections::BTreeMap;
 
 /// Something to ask.
@@ -36,12 +36,14 @@ pub enum Decides {
 
 /// Symptoms always asked and not yet answered, those the customer's words may mean, and traits that matter: on which it hangs whether more is always
 /// asked, and those that change the first step.
-pub fn questions(book: &Book, evidence: &Evidence, bay: &Bay, beliefs: &Beliefs, rates: Rates) -> Vec<Question> {
+pub(super) fn questions(a: &Assessment) -> Vec<Question> {
+    let evidence = &a.intake;
     let heard: Vec<Question> = evidence.heard.iter().map(|h| Question::Symptom(h.symptom, Why::Heard(h.words.clone()))).collect();
     let said = |id: &Id<Finding>| evidence.heard.iter().any(|h| h.symptom == *id);
-    let always = evidence.to_ask.iter().filter(|id| !said(id) && evidence.surely(book, **id)).map(|id| Question::Symptom(*id, Why::Always));
+    let always = evidence.to_ask.iter().filter(|id| !said(id) && evidence.surely(a.book, **id));
+    let always = always.map(|id| Question::Symptom(*id, Why::Always));
     let settle = evidence.to_settle.iter().map(|id| Question::Trait(*id, Decides::Dangers));
-    let traits = deciding_traits(book, evidence, bay, beliefs, rates).into_iter().filter(|id| !evidence.to_settle.contains(id));
+    let traits = deciding_traits(a).into_iter().filter(|id| !evidence.to_settle.contains(id));
     let traits = traits.map(|id| Question::Trait(id, Decides::FirstStep));
     settle.chain(always).chain(heard).chain(traits).collect()
 }
@@ -52,32 +54,26 @@ const TRIED: usize = 4;
 const LIKELY: f64 = 0.05;
 
 /// Unknown traits whose answer changes what to do first.
-fn deciding_traits(book: &Book, evidence: &Evidence, bay: &Bay, beliefs: &Beliefs, rates: Rates) -> Vec<Id<Trait>> {
-    if bay.model.complaint.is_empty() {
+fn deciding_traits(a: &Assessment) -> Vec<Id<Trait>> {
+    if !a.anything_wrong() {
         return vec![];
     }
     let mut weight: BTreeMap<Id<Trait>, f64> = BTreeMap::new();
-    for cause in causes_in_question(&bay.model.network, &bay.model.complaint) {
-        for id in book.causes[bay.car.causes[cause]].head.when.traits() {
-            *weight.entry(id).or_default() += beliefs.causes[cause];
+    for cause in causes_in_question(&a.bay.model.network, &a.bay.model.complaint) {
+        for id in a.book.causes[a.bay.car.causes[cause]].head.when.traits() {
+            *weight.entry(id).or_default() += a.beliefs.causes[cause];
         }
     }
-    let unknown = |t: &Id<Trait>| evidence.traits[t.index()].is_none() && book.traits[*t].ask.is_some();
+    let unknown = |t: &Id<Trait>| a.intake.traits[t.index()].is_none() && a.book.traits[*t].ask.is_some();
     let mut open: Vec<(Id<Trait>, f64)> = weight.into_iter().filter(|(t, w)| unknown(t) && *w >= LIKELY).collect();
     open.sort_by(|a, b| b.1.total_cmp(&a.1));
     let tried = open.into_iter().take(TRIED).map(|(t, _)| t);
-    tried.filter(|t| first_step(book, evidence, *t, true, rates) != first_step(book, evidence, *t, false, rates)).collect()
+    tried.filter(|t| first_step(a, *t, true) != first_step(a, *t, false)).collect()
 }
 
-/// What would be done first if the trait were known to be so.
-fn first_step(book: &Book, evidence: &Evidence, id: Id<Trait>, value: bool, rates: Rates) -> Option<super::Act> {
-    let mut supposed = evidence.clone();
+/// What would be done first if the trait were known to be so: where the job stands, with what was done, left out and seen.
+fn first_step(a: &Assessment, id: Id<Trait>, value: bool) -> Option<Act> {
+    let mut supposed = a.intake.clone();
     supposed.traits[id.index()] = Some(value);
-    let bay = Bay::new(book, &supposed, &Progress::default(), rates).ok()?;
-    // enough to tell first steps apart; a plan proper follows
-    let quick = Budget { work: 200_000, sets: 60 };
-    match plan(&bay.model, &quick, &Limits::GLANCE).ok()?.tree.first().step {
-        Step::Check(a) | Step::Fix(a) => Some(bay.acts[a]),
-        _ => None,
-    }
+    a.supposing(supposed, a.progress.clone(), Effort::TRIAL).ok()?.first()
 }

@@ -1,6 +1,7 @@
 //! The repairs that are likely to come, root before consequence, each with its proof and aftercare.
 
-use super::model::{Act, Bay, in_order};
+use super::act::Act;
+use super::model::Bay;
 use crate::belief::Beliefs;
 use crate::book::{Aftercare, Book, Cause, Fix, Id};
 
@@ -18,8 +19,9 @@ pub struct Repair {
 }
 
 /// Repairs of the causes that are at least this likely: roots first, and among equals the likelier one.
-pub fn repairs(book: &Book, bay: &Bay, beliefs: &Beliefs, least: f64) -> Vec<Repair> {
-    let likely: Vec<usize> = (0..bay.car.causes.len()).filter(|c| beliefs.causes[*c] >= least).collect();
+pub(super) fn repairs(book: &Book, bay: &Bay, beliefs: &Beliefs, least: f64) -> Vec<Repair> {
+    let fault = |c: &usize| !book.causes[bay.car.causes[*c]].is_condition();
+    let likely: Vec<usize> = (0..bay.car.causes.len()).filter(|c| fault(c) && beliefs.causes[*c] >= least).collect();
     let mut out: Vec<Repair> = likely.iter().map(|c| repair(book, bay, beliefs, *c, &likely)).collect();
     out.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     roots_first(out)
@@ -27,15 +29,26 @@ pub fn repairs(book: &Book, bay: &Bay, beliefs: &Beliefs, least: f64) -> Vec<Rep
 
 fn repair(book: &Book, bay: &Bay, beliefs: &Beliefs, cause: usize, likely: &[usize]) -> Repair {
     let id = bay.car.causes[cause];
-    let mut fixes: Vec<Id<Fix>> = bay
-        .acts
-        .iter()
-        .filter_map(|a| if let Act::Fix(f) = a { Some(*f) } else { None })
-        .filter(|f| book.fixes[*f].cures.contains(&id))
-        .collect();
+    let mut fixes: Vec<Id<Fix>> =
+        bay.acts.iter().filter_map(|a| if let Act::Fix(f) = a { Some(*f) } else { None }).filter(|f| book.fixes[*f].cures(id)).collect();
     fixes.sort_by(|a, b| cost(book, bay, *a).total_cmp(&cost(book, bay, *b)));
-    let roots = bay.model.network.causes()[cause].brought_by.iter().map(|(r, _)| *r).filter(|r| likely.contains(r));
-    Repair { cause: id, probability: beliefs.causes[cause], fixes, roots: roots.map(|r| bay.car.causes[r]).collect() }
+    let roots = roots(bay, cause).into_iter().filter(|r| likely.contains(r)).map(|r| bay.car.causes[r]).collect();
+    Repair { cause: id, probability: beliefs.causes[cause], fixes, roots }
+}
+
+/// The causes that bring one about, themselves or through conditions.
+fn roots(bay: &Bay, cause: usize) -> Vec<usize> {
+    let nodes = bay.model.network.causes();
+    let (mut out, mut open) = (Vec::new(), vec![cause]);
+    while let Some(next) = open.pop() {
+        for (root, _) in &nodes[next].brought_by {
+            if !out.contains(root) && *root != cause {
+                out.push(*root);
+                open.extend(nodes[*root].condition.then_some(*root));
+            }
+        }
+    }
+    out
 }
 
 fn cost(book: &Book, bay: &Bay, fix: Id<Fix>) -> f64 {
@@ -62,4 +75,24 @@ pub fn aftercare(book: &Book, repairs: &[Repair]) -> Vec<Id<Aftercare>> {
 pub fn aftercare_of(book: &Book, fixes: &[Id<Fix>]) -> Vec<Id<Aftercare>> {
     let wanted: Vec<Id<Aftercare>> = fixes.iter().flat_map(|f| book.fixes[*f].then.iter().copied()).collect();
     in_order(book, &wanted)
+}
+
+/// Aftercare steps, each once, in an order that keeps `after`.
+fn in_order(book: &Book, wanted: &[Id<Aftercare>]) -> Vec<Id<Aftercare>> {
+    let mut out: Vec<Id<Aftercare>> = Vec::new();
+    wanted.iter().for_each(|id| place(book, *id, wanted, &mut out));
+    out
+}
+
+/// Puts a step behind those it must follow. The graph has no loop, so this ends.
+fn place(book: &Book, id: Id<Aftercare>, wanted: &[Id<Aftercare>], out: &mut Vec<Id<Aftercare>>) {
+    if out.contains(&id) {
+        return;
+    }
+    for before in &book.aftercare[id].after {
+        if wanted.contains(before) {
+            place(book, *before, wanted, out);
+        }
+    }
+    out.push(id);
 }

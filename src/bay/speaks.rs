@@ -5,7 +5,7 @@
 //! between two estimates a weight would be chance.
 
 use super::model::Bay;
-use crate::belief::{Limits, Method, Prepared, Seen};
+use crate::belief::{History, Limits, Method, Prepared, Seen};
 use crate::book::{Finding, Id};
 use std::collections::BTreeMap;
 
@@ -28,18 +28,18 @@ const NORMALS: usize = 4;
 const CERTAIN: f64 = 1e12;
 
 /// For each of these causes of the car what speaks for and against it, the strongest first.
-pub fn speaks(bay: &Bay, causes: &[usize], limits: &Limits) -> Vec<Vec<Speaks>> {
+pub(super) fn speaks(bay: &Bay, causes: &[usize], limits: &Limits) -> Vec<Vec<Speaks>> {
     let asked = asked(bay, causes);
-    let all: Vec<&Seen> = bay.model.seen.iter().collect();
+    let all: Vec<&Seen> = bay.model.history.seen.iter().collect();
     let Some(with) = odds(bay, &all, causes, limits) else { return vec![vec![]; causes.len()] };
     let mut found = vec![vec![]; causes.len()];
     for (&without, wanted) in &asked {
-        let rest: Vec<&Seen> = bay.model.seen.iter().enumerate().filter(|(i, _)| *i != without).map(|(_, s)| s).collect();
+        let rest: Vec<&Seen> = bay.model.history.seen.iter().enumerate().filter(|(i, _)| *i != without).map(|(_, s)| s).collect();
         let Some(odds) = odds(bay, &rest, causes, limits) else { continue };
         for &c in wanted {
             let decibans = 10.0 * (with[c] / odds[c]).log10();
             if decibans.abs() >= LEAST {
-                let seen = &bay.model.seen[without];
+                let seen = &bay.model.history.seen[without];
                 found[c].push(Speaks { finding: bay.car.findings[seen.finding], state: likeliest(seen), decibans });
             }
         }
@@ -51,7 +51,7 @@ pub fn speaks(bay: &Bay, causes: &[usize], limits: &Limits) -> Vec<Vec<Speaks>> 
 /// For each thing seen, the places of the causes for which it is weighed: all for what is abnormal, else those it would most have shown.
 fn asked(bay: &Bay, causes: &[usize]) -> BTreeMap<usize, Vec<usize>> {
     let mut asked: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-    for (i, seen) in bay.model.seen.iter().enumerate().filter(|(_, s)| likeliest(s) > 0) {
+    for (i, seen) in bay.model.history.seen.iter().enumerate().filter(|(_, s)| likeliest(s) > 0) {
         let explained = &bay.model.network.findings()[seen.finding].pushes;
         let any = !explained.is_empty();
         asked.entry(i).or_default().extend((0..causes.len()).filter(|_| any));
@@ -61,7 +61,7 @@ fn asked(bay: &Bay, causes: &[usize]) -> BTreeMap<usize, Vec<usize>> {
             let pushes = &bay.model.network.findings()[s.finding].pushes;
             pushes.iter().find(|(c, _)| c == cause).map_or(0.0, |(_, p)| p.iter().sum::<f64>())
         };
-        let normal = bay.model.seen.iter().enumerate().filter(|(_, s)| likeliest(s) == 0).map(|(i, s)| (push(s), i));
+        let normal = bay.model.history.seen.iter().enumerate().filter(|(_, s)| likeliest(s) == 0).map(|(i, s)| (push(s), i));
         let mut normal: Vec<(f64, usize)> = normal.filter(|(p, _)| *p > 0.0).collect();
         normal.sort_by(|a, b| b.0.total_cmp(&a.0));
         normal.into_iter().take(NORMALS).for_each(|(_, i)| asked.entry(i).or_default().push(place));
@@ -76,6 +76,7 @@ fn likeliest(seen: &Seen) -> usize {
 /// Odds of each cause; nothing where the evidence cannot be, or is too much for an exact answer within the limits.
 fn odds(bay: &Bay, seen: &[&Seen], causes: &[usize], limits: &Limits) -> Option<Vec<f64>> {
     let seen: Vec<Seen> = seen.iter().map(|s| (*s).clone()).collect();
-    let mut prepared = Prepared::new(&bay.model.network, &seen, limits).ok().filter(|p| matches!(p.method(), Method::Exact { .. }))?;
+    let history = History { seen, repairs: bay.model.history.repairs.clone() };
+    let mut prepared = Prepared::new(&bay.model.network, &history, limits).ok().filter(|p| matches!(p.method(), Method::Exact { .. }))?;
     Some(causes.iter().map(|&c| prepared.cause(c)).map(|p| (p / (1.0 - p)).clamp(1.0 / CERTAIN, CERTAIN)).collect())
 }

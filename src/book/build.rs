@@ -4,9 +4,9 @@ use super::clauses::{self, text, texts};
 use super::codes::*;
 use super::findings::{self, push_vector};
 use super::names::Names;
-use super::table::Table;
+use super::table::{Id, Table};
 use super::types::*;
-use crate::syntax::{Block, Keyword, Kind, Value, nearest};
+use crate::syntax::{Block, Keyword, Kind, Push, Value, nearest};
 
 /// A source of facts.
 pub fn source(names: &mut Names, block: &Block) -> Source {
@@ -76,17 +76,29 @@ pub fn channel(names: &mut Names, block: &Block) -> Channel {
     Channel { head: names.head(block), unit, headings: texts(block, Keyword::Heading), pid }
 }
 
-/// A fault; its `brings` are tied by [`brings`] once all causes have numbers.
+/// A fault, or a state that faults bring about.
 pub fn cause(names: &mut Names, block: &Block, findings: &Table<Finding>) -> Cause {
     let head = names.head(block);
-    let prior = match clauses::one(block, Keyword::Prior).map(|c| &c.value) {
+    let kind = if block.kind.value == Kind::Condition { CauseKind::Condition } else { CauseKind::Fault };
+    let prior = match clauses::one(block, if kind == CauseKind::Condition { Keyword::Stray } else { Keyword::Prior }).map(|c| &c.value) {
         Some(Value::Chance(chance)) => names.chance(chance).unwrap_or(0.0),
+        Some(Value::Strays(pushes)) => stray(names, &head, pushes),
         _ => 0.0,
     };
-    let mut cause = Cause { head, prior, shows: vec![], brings: vec![], hazards: names.list(block, Keyword::Hazard, Kind::Hazard) };
+    let mut cause = Cause { head, kind, prior, shows: vec![], brings: vec![], hazards: names.list(block, Keyword::Hazard, Kind::Hazard) };
     shows(names, block, &mut cause, findings);
     brings(names, block, &mut cause);
     cause
+}
+
+/// The one chance of a condition's stray: it is there or not, so there are no states to name.
+fn stray(names: &mut Names, head: &Head, pushes: &[Push]) -> f64 {
+    if let Some(push) = pushes.iter().find(|p| p.state.is_some()).or(pushes.get(1)) {
+        let at = push.state.as_ref().map_or(push.chance.span(), |s| s.span);
+        let message = format!("`{}` is there or not: a condition has no states", head.name);
+        names.remark(UNKNOWN_STATE, message, at, "expected one chance alone", "write one chance: `stray 0.1 %`");
+    }
+    pushes.first().and_then(|p| names.chance(&p.chance)).unwrap_or(0.0)
 }
 
 fn shows(names: &mut Names, block: &Block, cause: &mut Cause, findings: &Table<Finding>) {
@@ -168,6 +180,7 @@ pub fn check(names: &mut Names, block: &Block) -> Check {
         access: names.list(block, Keyword::Access, Kind::Access),
         tools: names.list(block, Keyword::Tool, Kind::Tool),
         reveals,
+        wakes: text(block, Keyword::Wakes),
         does: texts(block, Keyword::Do),
         hazards: names.list(block, Keyword::Hazard, Kind::Hazard),
         after: names.list(block, Keyword::After, Kind::Check),
@@ -177,7 +190,7 @@ pub fn check(names: &mut Names, block: &Block) -> Check {
 /// A fix.
 pub fn fix(names: &mut Names, block: &Block, table: &Table<Finding>) -> Fix {
     let head = names.head(block);
-    let cures = names.list(block, Keyword::Cures, Kind::Cause);
+    let cures = cures(names, block);
     if clauses::one(block, Keyword::Cures).is_none() {
         names.remark(
             CLAUSE_MISSING,
@@ -211,6 +224,26 @@ pub fn fix(names: &mut Names, block: &Block, table: &Table<Finding>) -> Fix {
         after: names.list(block, Keyword::After, Kind::Fix),
         heard: texts(block, Keyword::Heard),
     }
+}
+
+/// The causes that a fix cures, each with its chance; for certain where none is given.
+fn cures(names: &mut Names, block: &Block) -> Vec<(Id<Cause>, f64)> {
+    let mut out: Vec<(Id<Cause>, f64)> = Vec::new();
+    for (word, chance) in clauses::cures(block) {
+        let (id, chance) = (names.find::<Cause>(word, Kind::Cause), chance.as_ref().map_or(Some(1.0), |c| names.chance(c)));
+        let (Some(id), Some(chance)) = (id, chance) else { continue };
+        if names.kind_of(word) == Some(Kind::Condition) {
+            let message = format!("`{}` is a condition: no fix cures it", word.value);
+            let help = "cure what brings it about; what stays until it is put right itself is a `cause`";
+            names.remark(CURED_CONDITION, message, word.span, "it ends with what brings it about", help);
+        } else if out.iter().any(|(other, _)| *other == id) {
+            let message = format!("`{}` is named twice after `cures`", word.value);
+            names.remark(TIED_TWICE, message, word.span, "again here", "once is enough");
+        } else {
+            out.push((id, chance));
+        }
+    }
+    out
 }
 
 /// An aftercare step.

@@ -1,6 +1,6 @@
 //! Reading the clauses of one block by keyword, without looking anything up.
 
-use crate::syntax::{Block, Clause, Condition, Keyword, Quantity, Span, Spanned, Value, Word};
+use crate::syntax::{Block, Chance, Clause, Condition, Keyword, Quantity, Span, Spanned, Value, Word};
 
 /// Every clause of that keyword.
 pub fn every(block: &Block, keyword: Keyword) -> impl Iterator<Item = &Clause> {
@@ -52,6 +52,14 @@ pub fn number(block: &Block, keyword: Keyword) -> Option<&Spanned<f64>> {
         Value::Number(number) => Some(number),
         _ => None,
     }
+}
+
+/// The causes in all clauses of that keyword, each with its chance where one is given.
+pub fn cures(block: &Block) -> impl Iterator<Item = &(Word, Option<Chance>)> {
+    every(block, Keyword::Cures).flat_map(|c| match &c.value {
+        Value::Cures(cures) => cures.as_slice(),
+        _ => &[],
+    })
 }
 
 /// The condition after `when`.

@@ -58,4 +58,8 @@ codes! {
     IMPOSSIBLE_WINDOW = "FB127" "impossible-window" Error;
     /// A window without a channel.
     CONSTANT_WINDOW = "FB128" "constant-window" Error;
+    /// A fix that cures a condition.
+    CURED_CONDITION = "FB129" "cured-condition" Error;
+    /// A finding that is said both to last and to pass.
+    LASTING_AND_PASSING = "FB130" "lasting-and-passing" Error;
 }

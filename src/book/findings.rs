@@ -24,7 +24,8 @@ pub fn finding(names: &mut Names, block: &Block, stray: f64, channels: &Table<Ch
         Kind::Reading => reading(names, block, channels)?,
         _ => (FindingKind::Sign { ask: clauses::text(block, Keyword::Ask) }, states(names, block)),
     };
-    let mut finding = Finding { head, kind, states, stray: vec![], hazards: vec![] };
+    let lasting = lasting(names, block);
+    let mut finding = Finding { head, kind, states, stray: vec![], hazards: vec![], lasting };
     finding.stray = strays(names, block, &finding, stray);
     finding.hazards = hazards(names, block, &finding);
     Some(finding)
@@ -32,6 +33,19 @@ pub fn finding(names: &mut Names, block: &Block, stray: f64, channels: &Table<Ch
 
 fn two(normal: &str, other: &str) -> Vec<String> {
     vec![normal.into(), other.into()]
+}
+
+/// Signs last where nothing else is said: what an inspection shows is there with the fault asleep too. The rest passes with the fault.
+fn lasting(names: &mut Names, block: &Block) -> bool {
+    match (clauses::one(block, Keyword::Lasting), clauses::one(block, Keyword::Passing)) {
+        (Some(_), Some(passing)) => {
+            let message = format!("`{}` is said both to last and to pass", block.name.value);
+            names.remark(LASTING_AND_PASSING, message, passing.span, "against the other clause", "keep one of the two");
+            true
+        }
+        (None, None) => block.kind.value == Kind::Sign,
+        (lasting, _) => lasting.is_some(),
+    }
 }
 
 fn symptom(block: &Block) -> FindingKind {

@@ -91,11 +91,15 @@ fn replace(block: &mut Block, clause: &Clause) {
         Value::Links(links) => links.iter().for_each(|(name, _)| {
             remove_link(block, &name.value);
         }),
+        Value::Cures(cures) => cures.iter().for_each(|(name, _)| remove_cure(block, &name.value)),
         Value::Band { name, .. } => block.clauses.retain(|c| !matches!(&c.value, Value::Band { name: n, .. } if n.value == name.value)),
         Value::ScaleWord { word, .. } => {
             block.clauses.retain(|c| !matches!(&c.value, Value::ScaleWord { word: w, .. } if w.value == word.value))
         }
         Value::Strays(_) => block.clauses.retain(|c| c.keyword.value != keyword),
+        _ if matches!(keyword, Keyword::Lasting | Keyword::Passing) => {
+            block.clauses.retain(|c| !matches!(c.keyword.value, Keyword::Lasting | Keyword::Passing))
+        }
         _ if !keyword.repeats() => block.clauses.retain(|c| c.keyword.value != keyword),
         _ if matches!(keyword, Keyword::States) => block.clauses.retain(|c| c.keyword.value != keyword),
         _ => {}
@@ -131,6 +135,15 @@ fn remove_link(block: &mut Block, name: &str) -> bool {
     removed
 }
 
+fn remove_cure(block: &mut Block, name: &str) {
+    for clause in &mut block.clauses {
+        if let Value::Cures(cures) = &mut clause.value {
+            cures.retain(|(n, _)| n.value != name);
+        }
+    }
+    block.clauses.retain(|c| !matches!(&c.value, Value::Cures(cures) if cures.is_empty()));
+}
+
 fn drop_clause(block: &mut Block, clause: &Clause, keyword: &Word, words: &[Word], remarks: &mut Vec<Remark>) {
     let text: Vec<&str> = words.iter().map(|w| w.value.as_str()).collect();
     let removed = match (Keyword::from_word(&keyword.value), text.as_slice()) {
@@ -164,6 +177,7 @@ fn remove_plain(block: &mut Block, keyword: Keyword, words: &[&str]) -> bool {
         let whole = words.is_empty();
         let keep = match &mut clause.value {
             Value::Names(list) | Value::Texts(list) | Value::Hazards { names: list, .. } if !whole => thin(list, |w| hit(w), &mut removed),
+            Value::Cures(list) if !whole => thin(list, |(w, _)| hit(w), &mut removed),
             Value::Proofs(list) if !whole => thin(list, |(w, _)| hit(w), &mut removed),
             Value::Band { name, .. } | Value::ScaleWord { word: name, .. } | Value::Allow { code: name, .. } if !whole => !hit(name),
             _ => false,

@@ -39,7 +39,7 @@ impl Names {
     /// The number of the block of that name and kind; a remark where there is none.
     pub fn find<T>(&mut self, word: &Word, kind: Kind) -> Option<Id<T>> {
         match self.by_name.get(&word.value) {
-            Some((found, index)) if *found == kind => Some(Id::from_index(*index)),
+            Some((found, index)) if group(*found) == group(kind) => Some(Id::from_index(*index)),
             Some((found, _)) => {
                 let message = format!("`{}` is a `{found}`, not a `{kind}`", word.value);
                 let label = format!("expected the name of a `{kind}`");
@@ -76,6 +76,11 @@ impl Names {
         let message = format!("nothing is named `{}`", word.value);
         let remark = Remark::new(UNKNOWN_NAME, message, word.span, format!("expected the name of {what}"));
         self.remarks.push(remark.help("write a block of that name, or correct the name").suggest(near));
+    }
+
+    /// The kind of the block of that name.
+    pub fn kind_of(&self, word: &Word) -> Option<Kind> {
+        self.by_name.get(&word.value).map(|(kind, _)| *kind)
     }
 
     /// All names after a keyword, resolved.
@@ -245,9 +250,13 @@ impl Names {
     }
 }
 
-/// The kind whose numbers a block takes part in: the four kinds of findings are numbered together.
+/// The kind whose numbers a block takes part in: the four kinds of findings are numbered together, and causes with conditions.
 fn group(kind: Kind) -> Kind {
-    if kind.is_finding() { Kind::Symptom } else { kind }
+    match kind {
+        _ if kind.is_finding() => Kind::Symptom,
+        _ if kind.acts() => Kind::Cause,
+        _ => kind,
+    }
 }
 
 /// The name a block is known by: codes in capitals.

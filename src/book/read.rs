@@ -161,7 +161,7 @@ fn assemble(names: &mut Names, blocks: &[Block], digest: String) -> Option<Book>
         access: fill(of(Kind::Access), |b| build::access(names, b)),
         tools: fill(of(Kind::Tool), |b| build::tool(names, b)),
         channels,
-        causes: fill(of(Kind::Cause), |b| build::cause(names, b, &findings_for_links)),
+        causes: fill(blocks.iter().filter(|b| b.kind.value.acts()), |b| build::cause(names, b, &findings_for_links)),
         checks: fill(of(Kind::Check), |b| build::check(names, b)),
         fixes: fill(of(Kind::Fix), |b| build::fix(names, b, &findings_for_links)),
         aftercare: fill(of(Kind::Aftercare), |b| build::aftercare(names, b)),
@@ -184,7 +184,7 @@ fn stand_ins(names: &mut Names, blocks: &[Block], stray: f64, channels: &Table<C
         while states.len() < 2 {
             states.push(["normal", "present"][states.len()].into());
         }
-        table.push(made.unwrap_or(Finding { head, kind, stray: vec![0.0; states.len() - 1], states, hazards: vec![] }));
+        table.push(made.unwrap_or(Finding { head, kind, stray: vec![0.0; states.len() - 1], states, hazards: vec![], lasting: false }));
     }
     names.remarks.truncate(kept);
     table
@@ -239,8 +239,13 @@ fn never_there(book: &Book) -> Vec<Remark> {
         .filter(|(id, c)| c.prior <= 0.0 && !brought.contains(&id.index()))
         .map(|(_, c)| {
             let message = format!("`{}` can never be there", c.head.name);
-            Remark::new(NEVER_THERE, message, c.head.span, "it has no prior, and nothing brings it about")
-                .help("write how common it is: `prior common`")
+            let (label, help) = match c.kind {
+                CauseKind::Fault => ("it has no prior, and nothing brings it about", "write how common it is: `prior common`"),
+                CauseKind::Condition => {
+                    ("nothing brings it about, and it has no stray", "write what brings it about: `brings NAME often` in its causes")
+                }
+            };
+            Remark::new(NEVER_THERE, message, c.head.span, label).help(help)
         })
         .collect()
 }

@@ -208,6 +208,8 @@ pub struct Finding {
     pub stray: Vec<f64>,
     /// Dangers, each with the states that raise it (never the first).
     pub hazards: Vec<(Id<Hazard>, Vec<usize>)>,
+    /// Whether what disturbs it can be seen while the fault is asleep: a trace that stays. Else it passes with the fault.
+    pub lasting: bool,
 }
 
 /// The four kinds of findings.
@@ -255,12 +257,23 @@ pub enum Accuracy {
     Absolute(f64),
 }
 
-/// A fault.
+/// How long a row of the causes is there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CauseKind {
+    /// A fault: there until a fix cures it.
+    Fault,
+    /// A state: there as long as something brings it about, and gone with that.
+    Condition,
+}
+
+/// A fault, or a state that faults bring about.
 #[derive(Debug, Clone)]
 pub struct Cause {
     /// Name and title.
     pub head: Head,
-    /// How often it is there by itself, 0..=1.
+    /// Whether it is a fault or a state.
+    pub kind: CauseKind,
+    /// How often it is there by itself, 0..=1; for a condition, how often something that the book does not list brings it about.
     pub prior: f64,
     /// What it shows.
     pub shows: Vec<Shows>,
@@ -296,6 +309,8 @@ pub struct Check {
     pub tools: Vec<Id<Tool>>,
     /// The findings it reveals.
     pub reveals: Vec<Id<Finding>>,
+    /// How it brings out a fault that comes and goes, in words; none where it does not.
+    pub wakes: Option<String>,
     /// How to do it.
     pub does: Vec<String>,
     /// Cautions.
@@ -317,8 +332,8 @@ pub struct Fix {
     pub access: Vec<Id<Access>>,
     /// Tools it needs.
     pub tools: Vec<Id<Tool>>,
-    /// The causes it cures.
-    pub cures: Vec<Id<Cause>>,
+    /// The causes it cures, each with the chance that it does, 0..=1. None of them is a condition.
+    pub cures: Vec<(Id<Cause>, f64)>,
     /// The readings and signs that prove it, each with the state it must be in.
     pub proofs: Vec<(Id<Finding>, usize)>,
     /// What must follow.
@@ -348,6 +363,33 @@ pub struct Aftercare {
     pub hazards: Vec<Id<Hazard>>,
     /// What comes first.
     pub after: Vec<Id<Aftercare>>,
+}
+
+impl Cause {
+    /// Whether it is a state that ends with what brings it about.
+    pub fn is_condition(&self) -> bool {
+        self.kind == CauseKind::Condition
+    }
+
+    /// What it is called in a rule file.
+    pub fn kind_word(&self) -> &'static str {
+        match self.kind {
+            CauseKind::Fault => "cause",
+            CauseKind::Condition => "condition",
+        }
+    }
+}
+
+impl Fix {
+    /// The causes it cures, however surely.
+    pub fn causes(&self) -> impl DoubleEndedIterator<Item = Id<Cause>> + Clone + '_ {
+        self.cures.iter().map(|(cause, _)| *cause)
+    }
+
+    /// Whether it may cure this cause.
+    pub fn cures(&self, cause: Id<Cause>) -> bool {
+        self.causes().any(|c| c == cause)
+    }
 }
 
 impl Finding {

@@ -2,12 +2,12 @@
 //!
 //! It computes no probability and plans nothing.
 
-use crate::belief::{CauseNode, FindingNode, Network, NetworkError, Seen};
+use crate::belief::{CauseNode, FindingNode, History, Network, NetworkError, Seen};
 use crate::book::{Book, Cause, Finding, Id};
 use crate::job::{Evidence, Observation};
 
 /// A cause that was put right before the car came is this much as common as the book says: a part just renewed is seldom the fault, but it may be
-/// the wrong one, badly fitted, or faulty from new. An estimate of ours, no source. What brings the cause about brings it back as before.
+/// the wrong one, badly fitted, or faulty from new; where a fix cures with a chance, so much nearer to what the book says. An estimate of ours, no source. What brings the cause about brings it back as before.
 const REPAIRED: f64 = 0.25;
 
 /// One car.
@@ -15,8 +15,8 @@ const REPAIRED: f64 = 0.25;
 pub struct Car {
     /// The network of what applies to it.
     pub network: Network,
-    /// What was seen.
-    pub seen: Vec<Seen>,
+    /// What was seen, and what was repaired meanwhile.
+    pub history: History,
     /// The causes of the network, by their numbers in the book.
     pub causes: Vec<Id<Cause>>,
     /// The findings of the network, by their numbers in the book.
@@ -33,12 +33,16 @@ impl Car {
         let findings: Vec<_> = book.findings.iter().filter(|(_, f)| keeps(&f.head.when)).map(|(id, _)| id).collect();
         let cause_index = inverse(book.causes.len(), causes.iter().map(|c| c.index()));
         let finding_index = inverse(book.findings.len(), findings.iter().map(|f| f.index()));
-        let repaired = |id: &Id<Cause>| evidence.repaired.iter().any(|f| book.fixes[*f].cures.contains(id));
-        let prior = |id: &Id<Cause>| book.causes[*id].prior * if repaired(id) { REPAIRED } else { 1.0 };
-        let nodes = causes.iter().map(|id| CauseNode { prior: prior(id), brought_by: vec![] }).collect();
+        let cures = || evidence.repaired.iter().flat_map(|f| &book.fixes[*f].cures);
+        let surest = |id: &Id<Cause>| cures().filter(|(c, _)| c == id).map(|(_, chance)| *chance).fold(0.0, f64::max);
+        let prior = |id: &Id<Cause>| book.causes[*id].prior * (1.0 - surest(id) * (1.0 - REPAIRED));
+        let nodes = causes
+            .iter()
+            .map(|id| CauseNode { prior: prior(id), brought_by: vec![], condition: book.causes[*id].is_condition() })
+            .collect();
         let network = network(book, nodes, &causes, &findings, &cause_index, &finding_index)?;
-        let mut car = Car { network, seen: vec![], causes, findings, cause_index, finding_index };
-        car.seen = evidence.seen.iter().filter_map(|o| car.seen(o, vec![])).collect();
+        let mut car = Car { network, history: History::default(), causes, findings, cause_index, finding_index };
+        car.history.seen = evidence.seen.iter().filter_map(|o| car.seen(o, 0)).collect();
         Ok(car)
     }
 
@@ -52,9 +56,9 @@ impl Car {
         self.finding_index[id.index()]
     }
 
-    /// An observation as the network takes it, made when the causes of those numbers were cured already.
-    pub fn seen(&self, observation: &Observation, cured: Vec<usize>) -> Option<Seen> {
-        Some(Seen { finding: self.finding(observation.finding)?, weights: observation.weights.clone(), cured })
+    /// An observation as the network takes it, made after so many repairs.
+    pub fn seen(&self, observation: &Observation, period: usize) -> Option<Seen> {
+        Some(Seen { finding: self.finding(observation.finding)?, weights: observation.weights.clone(), period })
     }
 }
 

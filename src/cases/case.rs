@@ -24,7 +24,10 @@ pub struct Case {
 pub struct Expect {
     /// The causes that are there.
     pub causes: Vec<String>,
-    /// Each of them stands within the first so many of the ranking.
+    /// The conditions that are there: each must be likelier than not.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub conditions: Vec<String>,
+    /// Each of the causes stands within the first so many of the ranking, conditions not counted.
     #[serde(default = "three")]
     pub within: usize,
     /// Dangers that the intake raises.

@@ -2,7 +2,6 @@
 
 use super::case::Case;
 use super::verdict::Verdict;
-use crate::bay::Act;
 use crate::book::{Book, Headed, Table};
 use std::collections::HashSet;
 
@@ -24,7 +23,7 @@ pub struct Coverage {
 /// Works it out.
 pub fn coverage(book: &Book, cases: &[Case], verdicts: &[Verdict]) -> Coverage {
     let expected: HashSet<&str> = cases.iter().flat_map(|c| &c.expect.causes).map(String::as_str).collect();
-    let acts: HashSet<&str> = verdicts.iter().flat_map(|v| &v.driven.acts).map(|a| name(book, *a)).collect();
+    let acts: HashSet<&str> = verdicts.iter().flat_map(|v| &v.driven.acts).map(|a| a.name(book)).collect();
     let wanted: HashSet<&str> = cases.iter().flat_map(|c| &c.expect.first_check).map(String::as_str).collect();
     let causes = missing(&book.causes, |n| expected.contains(n));
     let causes_covered = 1.0 - causes.len() as f64 / book.causes.len().max(1) as f64;
@@ -39,11 +38,4 @@ pub fn coverage(book: &Book, cases: &[Case], verdicts: &[Verdict]) -> Coverage {
 
 fn missing<T: Headed>(table: &Table<T>, touched: impl Fn(&str) -> bool) -> Vec<String> {
     table.names().filter(|n| !touched(n)).map(String::from).collect()
-}
-
-fn name(book: &Book, act: Act) -> &str {
-    match act {
-        Act::Check(id) => book.checks[id].name(),
-        Act::Fix(id) => book.fixes[id].name(),
-    }
 }

@@ -37,7 +37,7 @@ pub fn drive(
             Step::Check(a) => {
                 driven.acts.push(bay.acts[a]);
                 driven.checks += 1;
-                reading(book, evidence, bay, tree, at, &left, found)
+                reading(book, evidence, bay, tree, at, &with_conditions(book, &left), found)
             }
             Step::Fix(a) => {
                 driven.acts.push(bay.acts[a]);
@@ -59,9 +59,24 @@ pub fn drive(
 fn cure(book: &Book, act: Act, left: &mut Vec<Id<Cause>>, driven: &mut Driven) {
     let Act::Fix(id) = act else { return };
     let before = left.len();
-    left.retain(|c| !book.fixes[id].cures.contains(c));
+    left.retain(|c| !book.fixes[id].cures(*c));
     if left.len() == before {
         driven.vain.push(id);
+    }
+}
+
+/// What is there with exactly these causes: also the conditions that they bring about likelier than not, near and far.
+fn with_conditions(book: &Book, causes: &[Id<Cause>]) -> Vec<Id<Cause>> {
+    let mut there = causes.to_vec();
+    let conditions: Vec<Id<Cause>> = book.causes.iter().filter(|(_, c)| c.is_condition()).map(|(id, _)| id).collect();
+    loop {
+        let links = || there.iter().flat_map(|c| &book.causes[*c].brings);
+        let missing = |id: &&Id<Cause>| links().filter(|(c, _)| c == *id).map(|(_, p)| 1.0 - p).product::<f64>();
+        let new = conditions.iter().filter(|id| !there.contains(id)).find(|id| missing(id) < 0.5).copied();
+        match new {
+            Some(id) => there.push(id),
+            None => return there,
+        }
     }
 }
 

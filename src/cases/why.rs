@@ -4,7 +4,7 @@
 //! ratio changes when the finding is left out of the evidence; what the book says before anything is known is the ratio without any.
 
 use crate::bay::{Bay, how_strongly};
-use crate::belief::{Limits, Prepared, Seen};
+use crate::belief::{History, Limits, Prepared, Seen};
 use crate::book::{Book, Cause, Finding, Headed, Id};
 use crate::syntax::Span;
 
@@ -20,7 +20,7 @@ pub struct Why {
 /// What weighs most for the first cause against the other, both in the numbers of the car: something seen, or how common they are.
 /// None where nothing speaks for the first.
 pub fn why(book: &Book, bay: &Bay, first: usize, other: usize) -> Option<Why> {
-    let seen = &bay.model.seen;
+    let seen = &bay.model.history.seen;
     let all = ratio(bay, seen, first, other)?;
     let (one, two) = (bay.car.causes[first], bay.car.causes[other]);
     let (a, b) = (book.causes[one].name(), book.causes[two].name());
@@ -48,7 +48,8 @@ pub fn why(book: &Book, bay: &Bay, first: usize, other: usize) -> Option<Why> {
 
 /// ln of how much likelier the first cause without the other is than the other without the first; none where that is no number.
 fn ratio(bay: &Bay, seen: &[Seen], first: usize, other: usize) -> Option<f64> {
-    let mut prepared = Prepared::new(&bay.model.network, seen, &Limits::default()).ok()?;
+    let history = History { seen: seen.to_vec(), repairs: bay.model.history.repairs.clone() };
+    let mut prepared = Prepared::new(&bay.model.network, &history, &Limits::default()).ok()?;
     let ratio = prepared.log_weight_of(&[first], &[other]) - prepared.log_weight_of(&[other], &[first]);
     (!ratio.is_nan()).then_some(ratio)
 }

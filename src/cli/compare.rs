@@ -8,7 +8,7 @@ use super::intake::{add_logs, read_sheet, sound};
 use super::out::Out;
 use super::revision::Revision;
 use super::tally::sheets;
-use super::test::{BUDGET, RATES, case_files, is_case, read};
+use super::test::{RATES, case_files, is_case, read};
 use crate::book::Book;
 use crate::compare::{Car, Effect, changes, effect};
 use crate::job::JobSheet;
@@ -31,7 +31,7 @@ pub fn run(arguments: &Compare, out: &mut Out) -> Result<u8, Failure> {
         cars.push(job(&file, &old.book, &new.book)?);
     }
     out.tell(&format!("Planning {} cars by both books.", cars.len()))?;
-    let effects = crew::each(&cars, |car| effect(&old.book, &new.book, car, RATES, &BUDGET), out)?;
+    let effects = crew::each(&cars, |car| effect(&old.book, &new.book, car, RATES), out)?;
     let effects: Vec<Effect> = effects.into_iter().filter(Effect::matters).collect();
     let changed = changes(&old.book, &new.book);
     if arguments.json {

@@ -63,13 +63,18 @@ fn list(book: &Book, kind: &str) -> Option<Vec<(String, String)>> {
         let rows = book.findings.iter().filter(|(_, f)| f.kind_word() == word);
         rows.map(|(_, f)| (f.name().to_string(), f.title().to_string())).collect()
     };
+    let causes = |conditions: bool| {
+        let rows = book.causes.iter().filter(|(_, c)| c.is_condition() == conditions);
+        rows.map(|(_, c)| (c.name().to_string(), c.title().to_string())).collect()
+    };
     let kind = kind.to_lowercase();
     Some(match kind.as_str() {
         "symptoms" | "symptom" => findings("symptom"),
         "codes" | "code" => findings("code"),
         "readings" | "reading" => findings("reading"),
         "signs" | "sign" => findings("sign"),
-        "causes" | "cause" => rows(&book.causes),
+        "causes" | "cause" => causes(false),
+        "conditions" | "condition" => causes(true),
         "checks" | "check" => rows(&book.checks),
         "fixes" | "fix" => rows(&book.fixes),
         "hazards" | "hazard" => rows(&book.hazards),
@@ -89,8 +94,7 @@ fn rows<T: Headed>(table: &Table<T>) -> Vec<(String, String)> {
 }
 
 fn unknown(book: &Book, name: &str) -> Failure {
-    let lists =
-        "`faultbook explain causes` lists the causes; also symptoms, codes, readings, signs, checks, fixes, hazards, traits, tools, lints";
+    let lists = "`faultbook explain causes` lists the causes; also conditions, symptoms, codes, readings, signs, checks, fixes, hazards, traits, tools, lints";
     let figure = |at: usize| name.as_bytes().get(at).is_some_and(u8::is_ascii_digit);
     if name.len() >= 4 && figure(1) && figure(2) {
         // meant as a code

@@ -6,15 +6,16 @@ use super::files::{Loaded, load, read_text};
 use super::out::Out;
 use super::readings::add_drives;
 use super::settings::Settings;
-use crate::bay::{Bay, Rates};
+use super::weigh::misfit;
+use crate::bay::{Assessment, Bay, Effort, Rates};
 use crate::book::Book;
 use crate::job::{CodeEntry, Evidence, InputError, JobSheet, ReadingEntry, evidence, toml_mistake};
 use crate::report::{Look, remarks};
-use crate::walk::Standing;
+use crate::walk::{Session, Standing, Trouble};
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
-/// A job, read and understood.
+/// A job, read.
 pub struct Intake {
     /// The book it is read against.
     pub book: Book,
@@ -22,20 +23,44 @@ pub struct Intake {
     pub settings: Settings,
     /// The sheet with the flags in it, its journal as it stands in the file.
     pub sheet: JobSheet,
-    /// What is known.
-    pub evidence: Evidence,
-    /// The car in the bay.
-    pub bay: Bay,
+    /// Where the sheet lies; none for flags alone.
+    path: Option<PathBuf>,
 }
 
 impl Intake {
-    /// What the workshop's time costs.
-    pub fn rates(&self) -> Rates {
-        rates(&self.settings)
+    /// The job where it stands.
+    pub fn session(&self, effort: Effort) -> Session<'_> {
+        Session::new(&self.book, self.sheet.clone(), rates(&self.settings), effort)
+    }
+
+    /// What is believed and planned there, or what is wrong with the sheet.
+    pub fn assessment<'s, 'b>(&self, session: &'s Session<'b>) -> Result<&'s Assessment<'b>, Failure> {
+        session.assessment().map_err(|trouble| match trouble {
+            Trouble::Sheet(errors) => mistakes(self.path.as_deref(), errors),
+            Trouble::Misfit(why) => misfit(&self.book, why),
+        })
+    }
+
+    /// The car in the bay where the job stands, nothing weighed yet.
+    pub fn bay(&self) -> Result<Bay, Failure> {
+        let standing = Standing::new(&self.book, &self.sheet);
+        let bay = Bay::new(&self.book, &self.evidence(&standing)?, &standing.progress, rates(&self.settings));
+        bay.map_err(|e| misfit(&self.book, &e.into()))
+    }
+
+    /// What is known where the job stands.
+    pub fn now(&self) -> Result<Evidence, Failure> {
+        let standing = Standing::new(&self.book, &self.sheet);
+        Ok(standing.progress.now(&self.evidence(&standing)?))
+    }
+
+    fn evidence(&self, standing: &Standing) -> Result<Evidence, Failure> {
+        evidence(&self.book, &standing.sheet).map_err(|errors| mistakes(self.path.as_deref(), &errors))
     }
 }
 
-fn rates(settings: &Settings) -> Rates {
+/// What the workshop's time costs.
+pub fn rates(settings: &Settings) -> Rates {
     Rates { per_hour: settings.rate, refer: settings.refer_cost }
 }
 
@@ -48,12 +73,7 @@ pub fn intake(job: &Job, out: &mut Out) -> Result<Intake, Failure> {
     let mut sheet = job.job.as_deref().map_or_else(|| Ok(JobSheet::default()), read_sheet)?;
     add_flags(&mut sheet, &job.evidence)?;
     add_logs(&book, &mut sheet, &start)?;
-    let standing = Standing::new(&book, &sheet);
-    let (answered, progress) = (standing.sheet, standing.progress);
-    let evidence = evidence(&book, &answered).map_err(|errors| mistakes(job.job.as_deref(), &errors))?;
-    let bay = Bay::new(&book, &evidence, &progress, rates(&settings))
-        .map_err(|e| Failure::new(format!("the rules make no sound network: {e}"), "run `faultbook lint`"))?;
-    Ok(Intake { book, settings, sheet, evidence, bay })
+    Ok(Intake { book, settings, sheet, path: job.job.clone() })
 }
 
 /// Puts the readings of the logged drives that the sheet names into it; `path` is the sheet's own.

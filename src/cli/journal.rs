@@ -1,7 +1,7 @@
 //! The journal on disk: appended to the job sheet, synced before the next question, held by one walk at a time.
 
 use super::failure::Failure;
-use crate::job::{Closed, Entry};
+use crate::job::{Closed, Entry, Event};
 use std::fs::{File, OpenOptions};
 use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::Path;
@@ -31,19 +31,19 @@ impl Journal {
     }
 
     /// Appends one answer; it is on the disk when this returns.
-    pub fn append(&mut self, ask: &str, answer: &str) -> Result<Entry, Failure> {
+    pub fn append(&mut self, event: &Event) -> Result<Entry, Failure> {
         let at = jiff::Timestamp::now().round(jiff::Unit::Second).map_or_else(|_| String::new(), |t| t.to_string());
-        let entry = Entry { at, book: self.book.clone(), ask: ask.into(), answer: answer.into() };
+        let (ask, answer) = event.written();
+        let entry = Entry { at, book: self.book.clone(), ask, answer };
         let table =
             toml::to_string(&entry).map_err(|e| Failure::new(format!("the answer can't be written: {e}"), "answer in other words"))?;
         self.write(&format!("\n[[journal]]\n{table}"))?;
         Ok(entry)
     }
 
-    /// Closes the job.
-    pub fn close(&mut self, causes: Vec<String>, cured: bool, reason: &str) -> Result<Closed, Failure> {
-        let day = jiff::Timestamp::now().to_string().chars().take(10).collect();
-        let closed = Closed { day, cured, causes, reason: reason.into() };
+    /// Closes the job today.
+    pub fn close(&mut self, closed: Closed) -> Result<Closed, Failure> {
+        let closed = Closed { day: jiff::Timestamp::now().to_string().chars().take(10).collect(), ..closed };
         let table = toml::to_string(&closed).map_err(|e| Failure::new(format!("the closing can't be written: {e}"), "close it again"))?;
         self.write(&format!("\n[closed]\n{table}"))?;
         Ok(closed)

@@ -6,10 +6,10 @@ use super::files::harmless;
 use super::intake::{Intake, intake};
 use super::out::Out;
 use super::plan::planned;
-use super::weigh::believe;
+use crate::bay::Effort;
 use crate::report;
 use crate::report::job::{Case, Page, customer, file, html, markdown, road};
-use crate::walk::Standing;
+use crate::walk::Outcome;
 use serde::Serialize;
 use std::path::Path;
 
@@ -41,19 +41,11 @@ pub fn run(arguments: &ReportArguments, out: &mut Out) -> Result<u8, Failure> {
 }
 
 fn with_case<T>(intake: &Intake, make: impl FnOnce(&Case) -> T) -> Result<T, Failure> {
-    let book = &intake.book;
-    let standing = Standing::new(book, &intake.sheet);
-    let beliefs = believe(book, &intake.bay.car)?;
-    Ok(make(&Case {
-        book,
-        sheet: &intake.sheet,
-        standing: &standing,
-        evidence: &intake.evidence,
-        bay: &intake.bay,
-        beliefs: &beliefs,
-        rates: intake.rates(),
-        currency: &intake.settings.currency,
-    }))
+    let session = intake.session(Effort::PAGE);
+    let a = intake.assessment(&session)?;
+    let (book, sheet, standing) = (&intake.book, &intake.sheet, session.standing());
+    let outcome = Outcome::of(standing, a);
+    Ok(make(&Case { book, sheet, standing, a, outcome, currency: &intake.settings.currency }))
 }
 
 fn render<T: Serialize>(format: Format, document: &T, page: impl Fn() -> Page) -> String {

@@ -9,13 +9,10 @@ use super::out::Out;
 use crate::bay::Rates;
 use crate::book::shipped;
 use crate::cases::{Case, coverage, judge, parse};
-use crate::plan::Budget;
 use crate::report::{self, cases as page};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant, SystemTime};
 
-/// A case is judged with a smaller budget than a plan proper: there are many.
-pub const BUDGET: Budget = Budget { work: 5_000_000, sets: 150 };
 /// Cases are judged with the same costs everywhere.
 pub const RATES: Rates = Rates { per_hour: 60.0, refer: 1200.0 };
 
@@ -55,7 +52,7 @@ fn once(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
     out.tell(&format!("Judging {} case{}.", cases.len(), if cases.len() == 1 { "" } else { "s" }))?;
     let timed = |case: &Case| {
         let start = Instant::now();
-        (judge(&book, case, RATES, &BUDGET), start.elapsed().as_secs_f64())
+        (judge(&book, case, RATES), start.elapsed().as_secs_f64())
     };
     let (verdicts, seconds): (Vec<_>, Vec<_>) = crew::each(&cases, timed, out)?.into_iter().unzip();
     let wanted = arguments.coverage || arguments.cover_at_least.is_some();

@@ -3,15 +3,15 @@
 use super::args::WalkArguments;
 use super::failure::Failure;
 use super::files::{harmless, read_text, write};
-use super::intake::{add_logs, read_sheet, sound_book};
+use super::intake::{add_logs, rates, read_sheet, sound_book};
 use super::journal::Journal;
 use super::out::Out;
 use super::settings::Settings;
-use crate::bay::Rates;
+use crate::bay::Effort;
 use crate::book::Book;
-use crate::job::JobSheet;
+use crate::job::{Closed, Event, JobSheet};
 use crate::report::{self, walk as page};
-use crate::walk::{Ask, Free, Said, Summary, next, summary, understand, without_place};
+use crate::walk::{Ask, Free, Session, Summary, understand, without_place};
 use std::io::{BufRead, IsTerminal, stdin};
 use std::path::{Path, PathBuf};
 
@@ -24,10 +24,10 @@ pub fn run(arguments: &WalkArguments, out: &mut Out) -> Result<u8, Failure> {
     let mut sheet = read_sheet(&arguments.job)?;
     add_logs(&book, &mut sheet, &arguments.job)?;
     let journal = Journal::open(&arguments.job, &book.about.digest)?;
-    let rates = Rates { per_hour: settings.rate, refer: settings.refer_cost };
     let answers = Answers::new(arguments)?;
     let folder = arguments.job.parent().map(Path::to_path_buf).unwrap_or_default();
-    Walk { book: &book, sheet, journal, folder, rates, answers, json: arguments.json }.go(out)
+    let session = Session::new(&book, sheet, rates(&settings), Effort::STEP);
+    Walk { book: &book, session, journal, folder, answers, json: arguments.json }.go(out)
 }
 
 /// Begins a sheet where there is none, by the name of its file.
@@ -79,11 +79,10 @@ impl Answers {
 
 struct Walk<'b> {
     book: &'b Book,
-    sheet: JobSheet,
+    session: Session<'b>,
     journal: Journal,
     /// Where the sheet lies.
     folder: PathBuf,
-    rates: Rates,
     answers: Answers,
     json: bool,
 }
@@ -91,14 +90,14 @@ struct Walk<'b> {
 impl Walk<'_> {
     fn go(mut self, out: &mut Out) -> Result<u8, Failure> {
         self.greet(out)?;
-        let mut before = summary(self.book, &self.sheet, self.rates);
+        let mut before = self.session.summary();
         loop {
             let Some(ask) = self.next()? else { return self.closed(out) };
             out.tell(page::text(&ask, out.look).trim_end())?;
             if !self.answer(&ask, out)? {
                 return self.leave(&ask, out);
             }
-            let now = summary(self.book, &self.sheet, self.rates);
+            let now = self.session.summary();
             self.say_change(before.as_ref(), now.as_ref(), out)?;
             // while a repair is not judged there is nothing to compare with
             before = now.filter(|s| !s.likely.is_empty()).or(before);
@@ -106,17 +105,17 @@ impl Walk<'_> {
     }
 
     fn next(&self) -> Result<Option<Ask>, Failure> {
-        next(self.book, &self.sheet, self.rates).map_err(|e| Failure::new(e, "correct the sheet, or go back with `b`"))
+        self.session.next().map_err(|e| Failure::new(e, "correct the sheet, or go back with `b`"))
     }
 
     fn greet(&self, out: &mut Out) -> Result<(), Failure> {
-        if let Some(title) = &self.sheet.title {
+        if let Some(title) = &self.sheet().title {
             say(title, out)?;
         }
-        if let Some(last) = self.sheet.journal.last() {
-            say(&format!("Resumed after {}.", answers(self.sheet.journal.len())), out)?;
+        if let Some(last) = self.sheet().journal.last() {
+            say(&format!("Resumed after {}.", answers(self.sheet().journal.len())), out)?;
             if last.book != self.journal.book() {
-                let lost = without_place(self.book, &self.sheet);
+                let lost = without_place(self.book, self.sheet());
                 out.tell(page::newer(&last.book, self.journal.book(), &lost, out.look).trim_end())?;
             }
         }
@@ -132,14 +131,14 @@ impl Walk<'_> {
                 ("", _) => {}
                 ("q", "") => return Ok(false),
                 ("w", "") => out.tell(page::why(ask, out.look).trim_end())?,
-                ("b", "") if self.sheet.journal.is_empty() => out.tell("There is nothing to go back to.")?,
+                ("b", "") if self.sheet().journal.is_empty() => out.tell("There is nothing to go back to.")?,
                 ("b", "") => {
-                    self.keep("back", "")?;
+                    self.keep(&Event::Back)?;
                     out.tell("Back.")?;
                     return Ok(true);
                 }
                 ("n", words) if !words.is_empty() => {
-                    self.keep("note", words)?;
+                    self.keep(&Event::Note(words.into()))?;
                     out.tell("Noted.")?;
                 }
                 // in the customer's words an `a` is an article, unless it names a file
@@ -162,26 +161,30 @@ impl Walk<'_> {
         let beside = self.folder.join(path);
         let kept = if beside.exists() { Some(path.to_string()) } else { std::fs::canonicalize(path).ok().map(|p| p.display().to_string()) };
         let Some(kept) = kept else { return say(&format!("There is no file `{path}`: nothing attached."), out) };
-        self.keep("attach", &kept)?;
+        self.keep(&Event::Attached(kept))?;
         out.tell("Attached.")
     }
 
-    fn take(&mut self, ask: &Ask, said: &Said, out: &mut Out) -> Result<(), Failure> {
+    fn take(&mut self, ask: &Ask, said: &Event, out: &mut Out) -> Result<(), Failure> {
         out.tell(page::echo(ask, said, out.look).trim_end())?;
-        self.keep(&said.ask, &said.answer)?;
-        if said.ask == "close" {
-            let (put_right, cured) = summary(self.book, &self.sheet, self.rates).map_or((vec![], false), |s| (s.put_right, s.cured));
-            let reason = if said.answer == "closed" { "" } else { said.answer.as_str() };
-            let closed = self.journal.close(put_right, cured, reason)?;
-            self.sheet.closed = Some(closed);
+        self.keep(said)?;
+        if let Event::Closed(reason) = said {
+            let (causes, vain, cured) = self.session.closing();
+            let reason = reason.clone().unwrap_or_default();
+            let closed = self.journal.close(Closed { day: String::new(), causes, cured, reason, vain })?;
+            self.session.close(closed);
         }
         Ok(())
     }
 
-    fn keep(&mut self, ask: &str, answer: &str) -> Result<(), Failure> {
-        let entry = self.journal.append(ask, answer)?;
-        self.sheet.journal.push(entry);
+    fn keep(&mut self, event: &Event) -> Result<(), Failure> {
+        let entry = self.journal.append(event)?;
+        self.session.take(entry);
         Ok(())
+    }
+
+    fn sheet(&self) -> &JobSheet {
+        self.session.sheet()
     }
 
     fn say_change(&self, before: Option<&Summary>, now: Option<&Summary>, out: &mut Out) -> Result<(), Failure> {
@@ -193,7 +196,7 @@ impl Walk<'_> {
 
     /// Left before the end: the sheet is saved, and a script gets the question that is open.
     fn leave(&self, ask: &Ask, out: &mut Out) -> Result<u8, Failure> {
-        say(&format!("Saved with {}. `faultbook walk` goes on here.", answers(self.sheet.journal.len())), out)?;
+        say(&format!("Saved with {}. `faultbook walk` goes on here.", answers(self.sheet().journal.len())), out)?;
         if self.json {
             let replies: Vec<_> = ask.replies.iter().map(|r| serde_json::json!({"key": r.key, "words": r.words})).collect();
             let items = if let Free::Several(list) = &ask.free { list.items.as_slice() } else { &[] };
@@ -207,7 +210,7 @@ impl Walk<'_> {
     }
 
     fn closed(&self, out: &mut Out) -> Result<u8, Failure> {
-        let closed = self.sheet.closed.clone();
+        let closed = self.sheet().closed.clone();
         let causes = closed.as_ref().map_or(vec![], |c| c.causes.clone());
         let titles: Vec<&str> =
             causes.iter().filter_map(|c| self.book.causes.find(c)).map(|id| self.book.causes[id].head.title.as_str()).collect();

@@ -2,43 +2,45 @@
 
 use super::args::Job;
 use super::failure::Failure;
-use super::intake::{Intake, intake};
+use super::intake::intake;
 use super::out::Out;
-use crate::belief::{Beliefs, Contradiction, Limits, weigh, weigh_causes};
-use crate::book::{Book, Headed};
-use crate::car::Car;
+use crate::bay::{Effort, Misfit};
+use crate::belief::weigh;
+use crate::book::{Book, Finding, Headed, Id};
 use crate::report;
 
 /// Runs the command.
 pub fn run(job: &Job, out: &mut Out) -> Result<u8, Failure> {
-    let Intake { book, evidence, bay, .. } = intake(job, out)?;
-    let car = &bay.car;
+    let intake = intake(job, out)?;
+    let book = &intake.book;
     if job.json {
-        let beliefs = weigh(&car.network, &car.seen, &Limits::default()).map_err(|c| contradiction(&book, car, &c))?;
-        out.say(&report::json(&report::weigh::document(&book, &evidence, car, &beliefs)))?;
+        let bay = intake.bay()?;
+        let beliefs =
+            weigh(&bay.model.network, &bay.model.history, &Effort::PAGE.weigh).map_err(|c| misfit(book, &Misfit::of(&bay, &c)))?;
+        out.say(&report::json(&report::weigh::document(book, &intake.now()?, &bay.car, &beliefs)))?;
     } else {
-        let beliefs = believe(&book, car)?;
-        out.say(&report::weigh::text(&book, &evidence, car, &beliefs, out.look))?;
+        let session = intake.session(Effort::PAGE);
+        let a = intake.assessment(&session)?;
+        out.say(&report::weigh::text(book, &a.now, &a.bay.car, &a.beliefs, out.look))?;
     }
     Ok(0)
 }
 
-/// The weights of the causes, or the findings that contradict each other.
-pub fn believe(book: &Book, car: &Car) -> Result<Beliefs, Failure> {
-    weigh_causes(&car.network, &car.seen, &Limits::default()).map_err(|c| contradiction(book, car, &c))
-}
-
-/// Evidence that no car can show: the findings that contradict each other are named.
-pub fn contradiction(book: &Book, car: &Car, found: &Contradiction) -> Failure {
-    let names = |findings: &[usize]| -> String {
-        findings.iter().map(|f| format!("`{}`", book.findings[car.findings[*f]].name())).collect::<Vec<_>>().join(", ")
+/// Why a car can't be assessed; of evidence that no car can show, the findings that contradict each other are named.
+pub fn misfit(book: &Book, misfit: &Misfit) -> Failure {
+    let names = |findings: &[Id<Finding>]| -> String {
+        findings.iter().map(|f| format!("`{}`", book.findings[*f].name())).collect::<Vec<_>>().join(", ")
     };
-    let message = match found.conflict.len() {
-        0 | 1 => format!("by these rules no car can show {} as it was seen", names(&found.findings)),
+    let Misfit::Contradiction { conflict, findings } = misfit else {
+        let help = if let Misfit::Network(_) = misfit { "run `faultbook lint`" } else { "look at the evidence and the rules again" };
+        return Failure::new(misfit.to_string(), help);
+    };
+    let message = match conflict.len() {
+        0 | 1 => format!("by these rules no car can show {} as it was seen", names(findings)),
         _ => format!(
             "by these rules no car can show {} together as they were seen; the rest is possible without {}",
-            names(&found.conflict),
-            names(&found.findings)
+            names(conflict),
+            names(findings)
         ),
     };
     Failure::new(message, "look at these again, or give the finding a `stray` in the rules")

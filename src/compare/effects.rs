@@ -1,10 +1,9 @@
 //! What a change of the book does to the plans of known cars.
 
-use crate::bay::{Act, Bay, Progress, Rates, dangers};
-use crate::belief::{Limits, Method, weigh_causes};
+use crate::bay::{Assessment, Effort, Misfit, Progress, Rates};
+use crate::belief::Method;
 use crate::book::{Book, Headed};
 use crate::job::{JobSheet, evidence};
-use crate::plan::{Budget, Step, plan};
 
 /// A known car.
 #[derive(Debug, Clone, PartialEq)]
@@ -54,34 +53,27 @@ impl Effect {
 }
 
 /// What comes out for a car under both books.
-pub fn effect(old: &Book, new: &Book, car: &Car, rates: Rates, budget: &Budget) -> Effect {
-    let (before, after) = (outcome(old, &car.before, rates, budget), outcome(new, &car.after, rates, budget));
+pub fn effect(old: &Book, new: &Book, car: &Car, rates: Rates) -> Effect {
+    let (before, after) = (outcome(old, &car.before, rates), outcome(new, &car.after, rates));
     Effect { name: car.name.clone(), before, after }
 }
 
-fn outcome(book: &Book, sheet: &JobSheet, rates: Rates, budget: &Budget) -> Result<Outcome, String> {
+fn outcome(book: &Book, sheet: &JobSheet, rates: Rates) -> Result<Outcome, String> {
     let evidence = evidence(book, sheet).map_err(|e| e.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))?;
-    let mut bay = Bay::new(book, &evidence, &Progress::default(), rates).map_err(|e| e.to_string())?;
-    let limits = Limits::default();
-    let beliefs = weigh_causes(&bay.model.network, &bay.model.seen, &limits);
-    let beliefs = beliefs.map_err(|_| "no car can show this by these rules".to_string())?;
-    let chances = beliefs.causes;
-    dangers(book, &evidence, &mut bay, &chances);
-    let plan = plan(&bay.model, budget, &limits).map_err(|e| e.to_string())?;
-    let best = (0..chances.len()).max_by(|a, b| chances[*a].total_cmp(&chances[*b]));
-    let first = match plan.tree.first().step {
-        Step::Check(a) | Step::Fix(a) => match bay.acts[a] {
-            Act::Check(id) => book.checks[id].name(),
-            Act::Fix(id) => book.fixes[id].name(),
-        },
-        Step::Refer => "refer",
-        Step::Done => "nothing",
+    let words = |misfit: Misfit| match misfit {
+        Misfit::Contradiction { .. } => "no car can show this by these rules".to_string(),
+        other => other.to_string(),
     };
+    let a = Assessment::new(book, evidence, Progress::default(), rates, Effort::MANY).map_err(words)?;
+    let plan = a.plan().map_err(words)?;
+    let chances = &a.beliefs.causes;
+    let fault = |c: &usize| !book.causes[a.bay.car.causes[*c]].is_condition();
+    let best = (0..chances.len()).filter(fault).max_by(|a, b| chances[*a].total_cmp(&chances[*b]));
     Ok(Outcome {
-        likeliest: best.map_or(String::new(), |c| book.causes[bay.car.causes[c]].name().into()),
+        likeliest: best.map_or(String::new(), |c| book.causes[a.bay.car.causes[c]].name().into()),
         probability: best.map_or(0.0, |c| chances[c]),
-        first: first.into(),
+        first: a.step_name(plan.tree.first().step).into(),
         cost: plan.expected_cost,
-        method: beliefs.method,
+        method: a.beliefs.method,
     })
 }

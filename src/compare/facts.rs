@@ -2,7 +2,7 @@
 
 use super::window::window_words;
 use crate::bay::{band_words, need_words};
-use crate::book::{Accuracy, Book, Finding, FindingKind, Head, Headed, Id, Need, Table};
+use crate::book::{Accuracy, Book, Cause, Finding, FindingKind, Head, Headed, Id, Need, Table};
 use std::collections::BTreeMap;
 
 /// What changed of one block.
@@ -83,8 +83,9 @@ fn facts(book: &Book) -> Facts {
     for (_, c) in book.causes.iter() {
         let shows = c.shows.iter().flat_map(|s| pushes(book, s.finding, &s.push, "shows"));
         let brings = c.brings.iter().map(|(b, p)| (format!("brings {}", book.causes[*b].name()), percent(*p)));
-        let own = [("prior".to_string(), percent(c.prior)), ("hazard".into(), list(&book.hazards, &c.hazards))];
-        add("cause", &c.head, own.into_iter().chain(shows).chain(brings).collect());
+        let often = if c.is_condition() { "stray" } else { "prior" };
+        let own = [(often.to_string(), percent(c.prior)), ("hazard".into(), list(&book.hazards, &c.hazards))];
+        add(c.kind_word(), &c.head, own.into_iter().chain(shows).chain(brings).collect());
     }
     for (_, c) in book.checks.iter() {
         add(
@@ -95,6 +96,7 @@ fn facts(book: &Book) -> Facts {
                 ("spend".into(), c.spend.to_string()),
                 ("access".into(), list(&book.access, &c.access)),
                 ("reveals".into(), list(&book.findings, &c.reveals)),
+                ("wakes".into(), c.wakes.clone().unwrap_or_default()),
                 ("after".into(), list(&book.checks, &c.after)),
                 ("hazard".into(), list(&book.hazards, &c.hazards)),
                 ("tool".into(), list(&book.tools, &c.tools)),
@@ -112,7 +114,7 @@ fn facts(book: &Book) -> Facts {
                 ("takes".into(), format!("{} min", f.minutes)),
                 ("parts".into(), f.parts.to_string()),
                 ("access".into(), list(&book.access, &f.access)),
-                ("cures".into(), list(&book.causes, &f.cures)),
+                ("cures".into(), f.cures.iter().map(|(c, p)| cure(book, *c, *p)).collect::<Vec<_>>().join(", ")),
                 ("proof".into(), proofs.join(", ")),
                 ("then".into(), list(&book.aftercare, &f.then)),
                 ("hazard".into(), list(&book.hazards, &f.hazards)),
@@ -182,6 +184,7 @@ fn finding(book: &Book, id: Id<Finding>) -> Vec<(String, String)> {
         let on: Vec<&str> = states.iter().map(|s| finding.states[*s].as_str()).collect();
         out.push((format!("hazard {}", book.hazards[*hazard].name()), on.join(", ")));
     }
+    out.push(("lasts".into(), if finding.lasting { "lasting" } else { "passing" }.into()));
     out.push(("ask".into(), finding.question().unwrap_or_default().into()));
     match &finding.kind {
         FindingKind::Reading(gauge) => {
@@ -215,6 +218,12 @@ fn pushes(book: &Book, id: Id<Finding>, push: &[f64], word: &str) -> Vec<(String
         }
     };
     push.iter().enumerate().filter(|(_, p)| **p > 0.0).map(|(k, p)| (name(k), percent(*p))).collect()
+}
+
+/// A cause that a fix cures, with its chance where that is not certain.
+fn cure(book: &Book, cause: Id<Cause>, chance: f64) -> String {
+    let name = book.causes[cause].name();
+    if chance < 1.0 { format!("{name} {}", percent(chance)) } else { name.into() }
 }
 
 fn list<T: Headed>(table: &Table<T>, ids: &[Id<T>]) -> String {

@@ -17,7 +17,7 @@ mod words;
 pub use codes::{NoCode, typed_codes};
 pub use evidence::{Evidence, Heard, Observation, Shown, UnknownCode, evidence};
 pub use input::{InputError, harmless};
-pub use journal::{Closed, Entry, effective};
+pub use journal::{Choice, Closed, Disposal, Entry, Event, Known, Left, Listed, Look, Signed, Subject, Taken, Ticked, effective};
 pub use reading::{band_weights, parse_quantity};
 pub use repaired::heard_repairs;
 pub use sheet::{CodeEntry, CodeStatus, Complaint, JobSheet, ReadingEntry, Scan, Vehicle};

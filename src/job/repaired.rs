@@ -22,7 +22,7 @@ pub fn heard_repairs(book: &Book, traits: &[Option<bool>], words: &str) -> Vec<I
     let named = |id: Id<Fix>| book.fixes[id].heard.iter().any(|phrase| said.matches(phrase).is_some());
     let fits = |id: Id<Fix>| {
         let fix = &book.fixes[id];
-        fix.head.when.keeps(traits) && fix.cures.iter().any(|c| book.causes[*c].head.when.keeps(traits))
+        fix.head.when.keeps(traits) && fix.causes().any(|c| book.causes[c].head.when.keeps(traits))
     };
     let score = |(id, title): &(Id<Fix>, Vec<Token>)| (if named(*id) { 1.0 } else { share(title) }, *id);
     let mut heard: Vec<(f64, Id<Fix>)> = titles.iter().filter(|(id, _)| fits(*id)).map(score).filter(|(s, _)| *s >= SAID).collect();

@@ -45,6 +45,10 @@ fn candidates(subject: &Subject, traces: &Traces) -> BTreeSet<(Id<Cause>, Id<Cau
 
 fn judge(subject: &Subject, traces: &Traces, one: Id<Cause>, other: Id<Cause>) -> Option<Remark> {
     let (first, second) = (&subject.book.causes[one], &subject.book.causes[other]);
+    // a condition is known by its roots, and no fix hangs on telling it from another
+    if first.is_condition() || second.is_condition() {
+        return None;
+    }
     if !subject.together(&first.head, &second.head) || one_fix(subject, one, other) {
         return None;
     }

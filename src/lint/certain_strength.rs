@@ -18,7 +18,7 @@ fn check(subject: &Subject, found: &mut Vec<Remark>) {
 fn judge(subject: &Subject, cause: &Cause, found: &mut Vec<Remark>) {
     let name = cause.name();
     if certain(cause.prior) {
-        let at = clause(subject, &cause.head, Keyword::Prior);
+        let at = clause(subject, &cause.head, if cause.is_condition() { Keyword::Stray } else { Keyword::Prior });
         found.push(remark(format!("`{name}` is there in every vehicle"), at, "then nothing is left to find out"));
     }
     for shows in cause.shows.iter().filter(|s| certain(s.push.iter().sum())) {

@@ -6,7 +6,7 @@ use crate::syntax::{Chance, Span};
 pub const LINT: Lint = Lint::texts("FB407", "empty-strength", Severity::Warning, check);
 
 fn check(texts: &Texts, found: &mut Vec<Remark>) {
-    for block in texts.own_blocks().filter(|b| b.kind.value == Kind::Cause) {
+    for block in texts.own_blocks().filter(|b| b.kind.value.acts() || b.kind.value == Kind::Fix) {
         for clause in &block.clauses {
             let name = &block.name.value;
             match &clause.value {
@@ -17,6 +17,10 @@ fn check(texts: &Texts, found: &mut Vec<Remark>) {
                 Value::Links(links) => {
                     let none = links.iter().filter_map(|(to, chance)| Some((to, nothing(chance)?)));
                     found.extend(none.map(|(to, at)| remark(format!("`{name}` never brings `{}` about", to.value), at)));
+                }
+                Value::Cures(cures) => {
+                    let none = cures.iter().filter_map(|(of, chance)| Some((of, nothing(chance.as_ref()?)?)));
+                    found.extend(none.map(|(of, at)| remark(format!("`{name}` never cures `{}`", of.value), at)));
                 }
                 _ => {}
             }
@@ -32,5 +36,5 @@ fn nothing(chance: &Chance) -> Option<Span> {
 }
 
 fn remark(message: String, at: Span) -> Remark {
-    Remark::new(LINT.code, message, at, "says nothing").help("take it out: what is not written is not shown")
+    Remark::new(LINT.code, message, at, "says nothing").help("take it out: what is not written does not happen")
 }

@@ -8,7 +8,7 @@ pub const LINT: Lint = Lint::book("FB311", "fix-without-aftercare", Severity::Wa
 fn check(subject: &Subject, found: &mut Vec<Remark>) {
     let book = subject.book;
     for (_, fix) in book.fixes.iter().filter(|(_, f)| f.then.is_empty()) {
-        let shown = fix.cures.iter().flat_map(|c| &book.causes[*c].shows).map(|s| &book.findings[s.finding]);
+        let shown = fix.causes().flat_map(|c| &book.causes[c].shows).map(|s| &book.findings[s.finding]);
         let Some(code) = shown.into_iter().find(|f| matches!(f.kind, FindingKind::Code(_))) else { continue };
         let message = format!("`{}` cures what sets `{}`, and nothing follows it", fix.name(), code.name());
         let remark = Remark::new(LINT.code, message, fix.head.span, "expected a `then` clause");

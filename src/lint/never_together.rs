@@ -17,7 +17,7 @@ fn check(subject: &Subject, found: &mut Vec<Remark>) {
         tie.all(&check.head, Keyword::Access, check.access.iter().map(|id| &book.access[*id].head));
     }
     for (_, fix) in book.fixes.iter() {
-        tie.all(&fix.head, Keyword::Cures, fix.cures.iter().map(|id| &book.causes[*id].head));
+        tie.all(&fix.head, Keyword::Cures, fix.causes().map(|id| &book.causes[id].head));
         tie.all(&fix.head, Keyword::Proof, fix.proofs.iter().map(|(id, _)| &book.findings[*id].head));
         tie.all(&fix.head, Keyword::Then, fix.then.iter().map(|id| &book.aftercare[*id].head));
         tie.all(&fix.head, Keyword::Access, fix.access.iter().map(|id| &book.access[*id].head));

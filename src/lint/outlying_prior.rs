@@ -11,7 +11,7 @@ const FEWEST: usize = 3;
 const FACTOR: f64 = 10.001;
 
 fn check(subject: &Subject, found: &mut Vec<Remark>) {
-    for (id, cause) in subject.book.causes.iter().filter(|(_, c)| c.prior > 0.0) {
+    for (id, cause) in subject.book.causes.iter().filter(|(_, c)| c.prior > 0.0 && !c.is_condition()) {
         let Some((rarest, commonest)) = siblings(subject, id, cause) else { continue };
         let message = if cause.prior > commonest * FACTOR {
             format!("`{}` is {:.0} times as common as any cause that shows the same", cause.name(), cause.prior / commonest)
@@ -32,9 +32,9 @@ fn siblings(subject: &Subject, id: Id<Cause>, cause: &Cause) -> Option<(f64, f64
     for shows in &cause.shows {
         // a finding that very many causes show says little about kinship, and would cost much
         for (other, _) in subject.shown(shows.finding).iter().take(100) {
-            let prior = subject.book.causes[*other].prior;
-            if *other != id && prior > 0.0 {
-                priors.push((*other, prior));
+            let sibling = &subject.book.causes[*other];
+            if *other != id && sibling.prior > 0.0 && !sibling.is_condition() {
+                priors.push((*other, sibling.prior));
             }
         }
     }

@@ -5,7 +5,7 @@ use super::prelude::*;
 pub const LINT: Lint = Lint::book("FB312", "silent-cause", Severity::Warning, check);
 
 fn check(subject: &Subject, found: &mut Vec<Remark>) {
-    for (_, cause) in subject.book.causes.iter().filter(|(_, c)| c.shows.is_empty()) {
+    for (_, cause) in subject.book.causes.iter().filter(|(_, c)| c.shows.is_empty() && (c.brings.is_empty() || !c.is_condition())) {
         let (message, label) = match cause.brings.is_empty() {
             true => (format!("`{}` shows nothing and brings nothing about", cause.name()), "expected a `shows` clause"),
             false => (format!("`{}` shows nothing of its own", cause.name()), "known only by what it brings about"),

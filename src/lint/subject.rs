@@ -55,8 +55,8 @@ impl<'b> Subject<'b> {
                 shown_by[shows.finding.index()].push((id, shows.push.as_slice()));
             }
         }
-        let revealed_by = turned(&book.checks, book.findings.len(), |c| &c.reveals);
-        let cured_by = turned(&book.fixes, book.causes.len(), |f| &f.cures);
+        let revealed_by = turned(&book.checks, book.findings.len(), |c| c.reveals.clone());
+        let cured_by = turned(&book.fixes, book.causes.len(), |f| f.causes().collect());
         Subject { texts, book, vehicles: Vehicles::new(book), shown_by, revealed_by, cured_by, blocks: OnceCell::new() }
     }
 
@@ -106,7 +106,7 @@ impl<'b> Subject<'b> {
     }
 }
 
-fn turned<T, U>(table: &Table<T>, len: usize, names: impl Fn(&T) -> &[Id<U>]) -> Vec<Vec<Id<T>>> {
+fn turned<T, U>(table: &Table<T>, len: usize, names: impl Fn(&T) -> Vec<Id<U>>) -> Vec<Vec<Id<T>>> {
     let mut turned = vec![vec![]; len];
     for (id, row) in table.iter() {
         for name in names(row) {
@@ -134,6 +134,7 @@ pub fn words(value: &Value) -> Vec<&Word> {
         Value::Texts(words) | Value::Names(words) => words.iter().collect(),
         Value::Pushes { finding, .. } => vec![finding],
         Value::Links(links) => links.iter().map(|(w, _)| w).collect(),
+        Value::Cures(cures) => cures.iter().map(|(w, _)| w).collect(),
         Value::Proofs(proofs) => proofs.iter().map(|(w, _)| w).collect(),
         Value::Hazards { names, .. } => names.iter().collect(),
         Value::Band { name, .. } => vec![name],
@@ -164,7 +165,8 @@ pub fn heads(book: &Book) -> Vec<Named<'_>> {
     let mut all: Vec<Named> = book.findings.iter().map(|(_, f)| (f.kind_word(), &f.head)).collect();
     all.extend(of("source", &book.sources).chain(of("trait", &book.traits)).chain(of("hazard", &book.hazards)));
     all.extend(of("access", &book.access).chain(of("tool", &book.tools)).chain(of("channel", &book.channels)));
-    all.extend(of("cause", &book.causes).chain(of("check", &book.checks)).chain(of("fix", &book.fixes)));
+    all.extend(book.causes.iter().map(|(_, c)| (c.kind_word(), &c.head)));
+    all.extend(of("check", &book.checks).chain(of("fix", &book.fixes)));
     all.extend(of("aftercare", &book.aftercare));
     all
 }

@@ -6,7 +6,7 @@ pub const LINT: Lint = Lint::book("FB302", "uncured-cause", Severity::Warning, c
 
 fn check(subject: &Subject, found: &mut Vec<Remark>) {
     let book = subject.book;
-    for (id, cause) in book.causes.iter() {
+    for (id, cause) in book.causes.iter().filter(|(_, c)| !c.is_condition()) {
         let mut fixes = subject.cured_by[id.index()].iter().map(|f| &book.fixes[*f]);
         let there = subject.together(&cause.head, &cause.head);
         if there && !fixes.any(|f| subject.together(&f.head, &cause.head)) {

@@ -20,7 +20,7 @@ fn check(subject: &Subject, found: &mut Vec<Remark>) {
 /// Whether a cause that the fix cures, or something that this brings about, shows the finding.
 fn disturbed(subject: &Subject, fix: &Fix, finding: Id<Finding>) -> bool {
     let shows = |cause: Id<Cause>| subject.shown(finding).iter().any(|(c, _)| *c == cause);
-    let mut open: Vec<Id<Cause>> = fix.cures.clone();
+    let mut open: Vec<Id<Cause>> = fix.causes().collect();
     let mut seen: Vec<Id<Cause>> = Vec::new();
     while let Some(cause) = open.pop() {
         if shows(cause) {

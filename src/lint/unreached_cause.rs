@@ -7,7 +7,7 @@ use crate::book::{Cause, Need};
 pub const LINT: Lint = Lint::book("FB301", "unreached-cause", Severity::Warning, check);
 
 fn check(subject: &Subject, found: &mut Vec<Remark>) {
-    for (_, cause) in subject.book.causes.iter().filter(|(_, c)| !c.shows.is_empty()) {
+    for (_, cause) in subject.book.causes.iter().filter(|(_, c)| !c.shows.is_empty() && !c.is_condition()) {
         let findings = cause.shows.iter().filter(|s| s.push.iter().any(|p| *p > 0.0)).map(|s| s.finding);
         let reached: Vec<Need> = findings.flat_map(|f| revealed(subject, f)).collect();
         let Some(message) = judge(subject, cause, &reached) else { continue };

@@ -6,7 +6,7 @@ use super::model::{Access, Action, ActionKind, Model};
 use super::noisy::raise;
 use super::question::is_normal;
 use super::tree::{Found, Step, Tree};
-use crate::belief::{CauseNode, FindingNode, Network, NetworkError, Seen};
+use crate::belief::{CauseNode, FindingNode, History, Network, NetworkError, Repair, Seen};
 use std::collections::BTreeSet;
 
 /// The part, and the way back.
@@ -33,18 +33,16 @@ impl Compact {
         let nodes = findings.iter().map(|&f| finding(model, focus, f)).collect();
         let part = Model {
             network: Network::new(causes, nodes)?,
-            seen: model.seen.iter().filter_map(|s| seen(s, &kept, &findings)).collect(),
+            history: history(&model.history, &kept, &findings),
             complaint: places(&model.complaint, &findings),
             actions: actions.iter().map(|&a| action(&model.actions[a], &kept, &findings, &actions, &access)).collect(),
             access: access.iter().map(|&x| step(&model.access[x], &access)).collect(),
             open: places(&model.open, &access),
             done: places(&model.done, &actions),
-            cured: places(&model.cured, &kept),
             rate_per_minute: model.rate_per_minute,
             refer_cost: model.refer_cost,
         };
-        let now: BTreeSet<usize> = model.cured.iter().copied().collect();
-        let since = model.seen.iter().filter(|s| s.cured.iter().copied().collect::<BTreeSet<_>>() == now);
+        let since = model.history.seen.iter().filter(|s| s.period == model.history.now());
         let known = places(&since.map(|s| s.finding).collect::<Vec<_>>(), &findings);
         Ok(Compact { model: part, known, findings, actions })
     }
@@ -98,8 +96,8 @@ fn closed<'m>(start: impl IntoIterator<Item = usize>, needs: impl Fn(usize) -> &
 /// Findings of the complaint, abnormal ones, and those that a cause told apart pushes and that are known or can be read.
 fn findings(model: &Model, focus: &Focus) -> Vec<usize> {
     let pushed = marked(model, focus.kept.iter().flat_map(|&c| model.network.pushed_by(c).iter().copied()));
-    let abnormal = model.seen.iter().filter(|s| !is_normal(s)).map(|s| s.finding);
-    let known = model.seen.iter().map(|s| s.finding).filter(|f| pushed[*f]);
+    let abnormal = model.history.seen.iter().filter(|s| !is_normal(s)).map(|s| s.finding);
+    let known = model.history.seen.iter().map(|s| s.finding).filter(|f| pushed[*f]);
     let read = model.actions.iter().filter_map(|a| if let ActionKind::Check { reveals } = &a.kind { Some(reveals) } else { None });
     let read = read.flatten().copied().filter(|f| pushed[*f]);
     let all: BTreeSet<usize> = model.complaint.iter().copied().chain(abnormal).chain(known).chain(read).collect();
@@ -132,7 +130,7 @@ fn cause(model: &Model, focus: &mut Focus, cause: usize) -> CauseNode {
             None => prior += strength * focus.chance(parent) * (1.0 - prior),
         }
     }
-    CauseNode { prior, brought_by }
+    CauseNode { prior, brought_by, condition: model.network.causes()[cause].condition }
 }
 
 fn finding(model: &Model, focus: &mut Focus, finding: usize) -> FindingNode {
@@ -152,9 +150,13 @@ fn finding(model: &Model, focus: &mut Focus, finding: usize) -> FindingNode {
     FindingNode { stray: states.split_off(1), pushes }
 }
 
-fn seen(seen: &Seen, kept: &[usize], findings: &[usize]) -> Option<Seen> {
-    let finding = findings.binary_search(&seen.finding).ok()?;
-    Some(Seen { finding, weights: seen.weights.clone(), cured: places(&seen.cured, kept) })
+fn history(given: &History, kept: &[usize], findings: &[usize]) -> History {
+    let seen = |s: &Seen| Some(Seen { finding: findings.binary_search(&s.finding).ok()?, ..s.clone() });
+    let cures = |r: &Repair| r.cures.iter().filter_map(|&(c, chance)| Some((kept.binary_search(&c).ok()?, chance))).collect();
+    History {
+        seen: given.seen.iter().filter_map(seen).collect(),
+        repairs: given.repairs.iter().map(|r| Repair { cures: cures(r) }).collect(),
+    }
 }
 
 fn action(given: &Action, kept: &[usize], findings: &[usize], actions: &[usize], access: &[usize]) -> Action {

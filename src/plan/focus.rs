@@ -51,14 +51,14 @@ impl<'m> Focus<'m> {
     }
 
     fn follow_suspects(&mut self, model: &Model, question: &BTreeSet<usize>, live: &Live, weighed: &mut Prepared, most: usize) {
-        let shown = ancestors(self.network, model.seen.iter().map(|s| s.finding));
+        let shown = ancestors(self.network, model.history.seen.iter().map(|s| s.finding));
         self.chance = shown.into_iter().map(|c| (c, weighed.cause(c))).collect();
         let stands = complaint_stands(model, question, weighed);
         let mut before = HashMap::new();
         let mut suspects: Vec<(f64, usize)> = Vec::new();
         for cause in candidates(model, live) {
             let now = self.chance(cause) / stands;
-            if model.cured.contains(&cause) {
+            if model.cured().contains(&cause) {
                 suspects.push((f64::INFINITY, cause));
             } else if now >= LEAST && now >= RAISED * prior(self.network, cause, &mut before) {
                 suspects.push((now, cause));
@@ -66,12 +66,12 @@ impl<'m> Focus<'m> {
         }
         suspects.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         // what is cured stands first, and no longer makes anything more
-        suspects.truncate(most.max(model.cured.len() + FEWEST));
+        suspects.truncate(most.max(model.cured().len() + FEWEST));
         self.kept = suspects.into_iter().map(|(_, c)| c).collect();
         self.kept.sort_unstable();
         self.complete = false;
         self.set_aside = question.iter().filter(|c| self.place(**c).is_none()).map(|&c| self.chance[&c]).sum();
-        self.chance.extend(model.cured.iter().map(|&c| (c, 0.0)));
+        self.chance.extend(model.cured().iter().map(|&c| (c, 0.0)));
     }
 
     /// Place of a cause among those told apart.
@@ -102,11 +102,11 @@ fn ancestors(network: &Network, findings: impl Iterator<Item = usize>) -> BTreeS
 
 /// Probability, given the evidence, that the fixes done so far did not end the job.
 fn complaint_stands(model: &Model, question: &BTreeSet<usize>, weighed: &mut Prepared) -> f64 {
-    if model.cured.is_empty() {
+    if model.cured().is_empty() {
         return 1.0;
     }
     let all: Vec<usize> = question.iter().copied().collect();
-    let left: Vec<usize> = question.iter().copied().filter(|c| !model.cured.contains(c)).collect();
+    let left: Vec<usize> = question.iter().copied().filter(|c| !model.cured().contains(c)).collect();
     let evidence = weighed.log_evidence();
     let mut share = |absent: &[usize]| (weighed.log_weight_of(&[], absent) - evidence).exp();
     (1.0 - share(&left) + share(&all)).clamp(1e-9, 1.0)
@@ -118,7 +118,7 @@ struct Live(Vec<bool>);
 impl Live {
     fn new(model: &Model) -> Live {
         let mut live = vec![false; model.network.findings().len()];
-        model.seen.iter().for_each(|s| live[s.finding] = true);
+        model.history.seen.iter().for_each(|s| live[s.finding] = true);
         for action in &model.actions {
             if let ActionKind::Check { reveals } = &action.kind {
                 reveals.iter().for_each(|&f| live[f] = true);
@@ -152,7 +152,7 @@ fn connected(network: &Network, question: &BTreeSet<usize>, live: &Live) -> Opti
 
 /// Causes that may be suspects: ancestors of all that is abnormal, and what they bring about that can be seen.
 fn candidates(model: &Model, live: &Live) -> BTreeSet<usize> {
-    let abnormal = model.seen.iter().filter(|s| !is_normal(s)).map(|s| s.finding);
+    let abnormal = model.history.seen.iter().filter(|s| !is_normal(s)).map(|s| s.finding);
     let mut found = ancestors(&model.network, model.complaint.iter().copied().chain(abnormal));
     let mut open: Vec<usize> = found.iter().copied().collect();
     while let Some(cause) = open.pop() {

@@ -126,7 +126,7 @@ impl<'m> Problem<'m> {
     /// Follows as many suspects as can be followed. Where dozens of things are abnormal at once, a dozen causes may all be there, and what their
     /// fixes can make of them doubles with each: then the likeliest are planned for first, and the others once these are settled.
     fn new(model: &'m Model, budget: &Budget, limits: &Limits) -> Result<Problem<'m>, PlanError> {
-        let mut evidence = Prepared::new(&model.network, &model.seen, limits)?;
+        let mut evidence = Prepared::new(&model.network, &model.history, limits)?;
         let mut most = focus::MOST;
         loop {
             let mut focus = Focus::new(model, &mut evidence, most);
@@ -149,7 +149,7 @@ fn weigh_sets(part: &Model, complete: bool, budget: &Budget, limits: &Limits) ->
     if complete {
         return Ok((sets::every(&weigher), 0.0));
     }
-    let log_evidence = Prepared::new(&part.network, &part.seen, limits)?.log_evidence();
+    let log_evidence = Prepared::new(&part.network, &part.history, limits)?.log_evidence();
     let total = (log_evidence - weigher.scale).exp();
     let weighed = sets::likeliest(&weigher, total, TOLERANCE, budget.sets);
     let covered: f64 = weighed.iter().map(|(_, w)| w).sum();

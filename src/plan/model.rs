@@ -2,7 +2,7 @@
 //!
 //! A plain model of numbers and indices: it knows no text and no book, so that a test can write one down.
 
-use crate::belief::{Contradiction, Network, NetworkError, Seen};
+use crate::belief::{Contradiction, History, Network, NetworkError};
 use thiserror::Error;
 
 /// One car, what is known of it, and all that may be done.
@@ -10,8 +10,8 @@ use thiserror::Error;
 pub struct Model {
     /// Causes and findings.
     pub network: Network,
-    /// What is known. A finding seen with the causes of `cured` cured belongs to the present period (since the last fix).
-    pub seen: Vec<Seen>,
+    /// What is known, and what was repaired already; the complaint stood after the last of those repairs.
+    pub history: History,
     /// The findings that were abnormal at intake. Their ancestors are the causes in question.
     pub complaint: Vec<usize>,
     /// Checks and fixes.
@@ -22,8 +22,6 @@ pub struct Model {
     pub open: Vec<usize>,
     /// Actions that were done already.
     pub done: Vec<usize>,
-    /// Causes that were cured already; the complaint stood after the last of those fixes.
-    pub cured: Vec<usize>,
     /// Money for a minute of work, 0 or more.
     pub rate_per_minute: f64,
     /// Money for handing the car to a specialist, which ends the job; 0 or more.
@@ -143,6 +141,11 @@ impl std::fmt::Display for Place {
 }
 
 impl Model {
+    /// Causes that were cured already.
+    pub fn cured(&self) -> Vec<usize> {
+        self.history.cured(self.history.now())
+    }
+
     /// Refuses costs that are no costs and indices that name nothing.
     pub(super) fn check(&self) -> Result<(), PlanError> {
         self.check_job()?;
@@ -164,7 +167,7 @@ impl Model {
         within(place, "finding", self.network.findings().len(), &self.complaint)?;
         within(place, "access step", self.access.len(), &self.open)?;
         within(place, "action", self.actions.len(), &self.done)?;
-        within(place, "cause", self.network.causes().len(), &self.cured)
+        within(place, "cause", self.network.causes().len(), &self.cured())
     }
 
     fn check_action(&self, place: Place, action: &Action) -> Result<(), PlanError> {

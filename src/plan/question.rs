@@ -28,7 +28,7 @@ mod tests {
 
     #[test]
     fn in_question_are_the_ancestors_through_both_kinds_of_link() {
-        let cause = |brought_by: &[(usize, f64)]| CauseNode { prior: 0.1, brought_by: brought_by.to_vec() };
+        let cause = |brought_by: &[(usize, f64)]| CauseNode { prior: 0.1, brought_by: brought_by.to_vec(), condition: false };
         let finding = |causes: &[usize]| FindingNode { stray: vec![0.01], pushes: causes.iter().map(|&c| (c, vec![0.5])).collect() };
         let network = Network::new(vec![cause(&[]), cause(&[(0, 0.5)]), cause(&[])], vec![finding(&[1]), finding(&[2])]).unwrap();
         assert_eq!(causes_in_question(&network, &[0]).into_iter().collect::<Vec<_>>(), [0, 1]);

@@ -89,7 +89,7 @@ impl Space {
     pub fn new(part: &Compact, in_question: &[bool], weighed: Weighed, complete: bool) -> Result<Option<Space>, PlanError> {
         let model = &part.model;
         let acts = Act::all(model);
-        let Some((universe, weights)) = Universe::new(&acts, in_question, &model.cured, weighed)? else { return Ok(None) };
+        let Some((universe, weights)) = Universe::new(&acts, in_question, &model.cured(), weighed)? else { return Ok(None) };
         let members = universe.sets.iter().map(|set| set.iter().copied().filter(|&c| in_question[c]).collect());
         let members: Vec<Vec<usize>> = members.collect();
         let fixes: Vec<usize> = (0..acts.len()).filter(|&a| acts[a].is_fix()).collect();

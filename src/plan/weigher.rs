@@ -65,8 +65,8 @@ impl Weigher {
     pub fn new(model: &Model) -> Weigher {
         let nodes: Vec<Node> = (0..model.network.causes().len()).map(|c| node(model, c)).collect();
         let certain = (0..nodes.len()).filter(|&c| nodes[c].prior >= 1.0).collect();
-        let marked = model.seen.iter().filter(|s| !is_normal(s));
-        let marked = marked.map(|s| (s.weights.clone(), Pushed::new(model, s.finding, &s.cured))).collect();
+        let marked = model.history.seen.iter().filter(|s| !is_normal(s));
+        let marked = marked.map(|s| (s.weights.clone(), Pushed::new(model, s.finding, &model.history.cured(s.period)))).collect();
         let absent: f64 = nodes.iter().filter(|n| n.prior < 1.0).map(|n| (1.0 - n.prior).ln()).sum();
         Weigher { nodes, certain, marked, scale: absent + normals_without(model) }
     }
@@ -131,13 +131,13 @@ fn node(model: &Model, cause: usize) -> Node {
 
 /// Likelihood of all normal findings with the cause present, over that without.
 fn normals(model: &Model, cause: usize) -> f64 {
-    let seen = model.seen.iter().filter(|s| is_normal(s) && !s.cured.contains(&cause));
+    let seen = model.history.seen.iter().filter(|s| is_normal(s) && !model.history.cured(s.period).contains(&cause));
     let push = |f: usize| model.network.findings()[f].pushes.iter().find(|p| p.0 == cause);
     seen.filter_map(|s| push(s.finding)).map(|(_, push)| (1.0 - push.iter().sum::<f64>()).max(0.0)).product()
 }
 
 /// ln P(all normal findings normal | no cause present).
 fn normals_without(model: &Model) -> f64 {
-    let normal = model.seen.iter().filter(|s| is_normal(s));
+    let normal = model.history.seen.iter().filter(|s| is_normal(s));
     normal.map(|s| ((1.0 - model.network.findings()[s.finding].stray.iter().sum::<f64>()) * s.weights[0]).ln()).sum()
 }

@@ -3,7 +3,7 @@
 use super::Look;
 use super::words::{long_heading, minutes, money, number, percent, wrap_names};
 use crate::bay::need_words;
-use crate::book::{Accuracy, Book, Cause, Check, Dtc, Finding, FindingKind, Head, Headed, Id, Level, Need, Table, title};
+use crate::book::{Accuracy, Book, Cause, CauseKind, Check, Dtc, Finding, FindingKind, Head, Headed, Id, Level, Need, Table, title};
 use crate::job::typed_codes;
 
 /// So many rows of a list are shown where not the whole of it is asked for.
@@ -129,6 +129,12 @@ impl Page<'_> {
         if finding.gauge().is_none() && finding.states.len() > 2 {
             self.add("states", finding.states.join(", "));
         }
+        let asleep = match (finding.lasting, matches!(finding.kind, FindingKind::Sign { .. })) {
+            (true, false) => "lasts: it is seen then too",
+            (false, true) => "passes: normal then says nothing",
+            _ => "",
+        };
+        self.add("with the fault asleep", asleep);
         self.add("ask", finding.question().unwrap_or_default());
         let hazards: Vec<_> = finding.hazards.iter().map(|(h, _)| *h).collect();
         self.list("danger", &book.hazards, &hazards);
@@ -149,8 +155,15 @@ impl Page<'_> {
     fn cause(mut self, id: Id<crate::book::Cause>) -> Vec<(String, String)> {
         let book = self.book;
         let cause = &book.causes[id];
-        self.head("cause", &cause.head);
-        self.add("there in", format!("{} of the vehicles that come in", percent(cause.prior)));
+        self.head(cause.kind_word(), &cause.head);
+        match cause.kind {
+            CauseKind::Fault => self.add("there in", format!("{} of the vehicles that come in", percent(cause.prior))),
+            CauseKind::Condition => {
+                self.add("there", "as long as something brings it about: no fix cures it, its cause's does");
+                let unlisted = format!("in {} of the vehicles that come in", percent(cause.prior));
+                self.add("by something that is not listed", if cause.prior > 0.0 { unlisted } else { String::new() });
+            }
+        }
         let mut all: Vec<_> = cause.shows.iter().collect();
         all.sort_by(|a, b| strongest(&b.push).total_cmp(&strongest(&a.push)));
         for shows in all {
@@ -165,7 +178,7 @@ impl Page<'_> {
         let reveals = |c: &Check| c.reveals.iter().any(|f| cause.shows.iter().any(|s| s.finding == *f));
         let checks: Vec<_> = book.checks.iter().filter(|(_, c)| reveals(c)).map(|(id, _)| id).collect();
         self.list("looked for by", &book.checks, &checks);
-        let fixes: Vec<_> = book.fixes.iter().filter(|(_, f)| f.cures.contains(&id)).map(|(id, _)| id).collect();
+        let fixes: Vec<_> = book.fixes.iter().filter(|(_, f)| f.cures(id)).map(|(id, _)| id).collect();
         self.list("cured by", &book.fixes, &fixes);
         self.list("danger", &book.hazards, &cause.hazards);
         self.tail(&cause.head)
@@ -182,6 +195,7 @@ impl Page<'_> {
         check.does.iter().for_each(|d| self.add("do", d.clone()));
         self.list("caution", &book.hazards, &check.hazards);
         self.list("reveals", &book.findings, &check.reveals);
+        self.add("wakes a fault that sleeps", check.wakes.clone().unwrap_or_default());
         self.list("comes after", &book.checks, &check.after);
         self.tail(&check.head)
     }
@@ -196,7 +210,11 @@ impl Page<'_> {
         self.list("tool", &book.tools, &fix.tools);
         fix.does.iter().for_each(|d| self.add("do", d.clone()));
         self.list("caution", &book.hazards, &fix.hazards);
-        self.list("cures", &book.causes, &fix.cures);
+        for (id, chance) in &fix.cures {
+            let cause = &book.causes[*id];
+            let surely = if *chance < 1.0 { format!(": in {} of the times it is done", percent(*chance)) } else { String::new() };
+            self.add("cures", format!("{} ({}){surely}", cause.title(), cause.name()));
+        }
         for (finding, state) in &fix.proofs {
             self.add("proof", proof(&book.findings[*finding], *state));
         }

@@ -14,7 +14,7 @@ use std::fmt::Write;
 /// # Errors
 /// [`Contradiction`] when an observation does not fit the network.
 pub fn bif(book: &Book, car: &Car, whole: bool) -> Result<String, Contradiction> {
-    let nodes = expand(&car.network, &car.seen, whole)?;
+    let nodes = expand(&car.network, &car.history, whole)?;
     let variables = variables(book, car, &nodes);
     let mut out = String::from("// Interchange Format for Bayesian Networks 0.15. The evidence to set:\n");
     for (node, variable) in nodes.iter().zip(&variables) {
@@ -42,9 +42,9 @@ struct Variable {
 /// The state that the evidence says, if this variable carries any.
 fn evidence(car: &Car, node: &TableNode) -> Option<usize> {
     match node.role {
-        TableRole::Reading(_) => Some(1),
-        TableRole::Finding(_, Some(place)) => car.seen[place].sure_state(),
-        TableRole::Cause(_) | TableRole::Finding(_, None) | TableRole::Step => None,
+        TableRole::Reading => Some(1),
+        TableRole::Finding(_, Some(place)) => car.history.seen[place].sure_state(),
+        TableRole::Cause(_) | TableRole::End(_) | TableRole::History(_) | TableRole::Finding(_, None) | TableRole::Step => None,
     }
 }
 
@@ -71,8 +71,9 @@ fn variables(book: &Book, car: &Car, nodes: &[TableNode]) -> Vec<Variable> {
 fn own_name(book: &Book, car: &Car, role: TableRole) -> Option<String> {
     match role {
         TableRole::Cause(c) => Some(book.causes[car.causes[c]].name().to_string()),
-        TableRole::Finding(f, _) => Some(book.findings[car.findings[f]].name().to_string()),
-        TableRole::Step | TableRole::Reading(_) => None,
+        TableRole::End(c) => Some(format!("{}--end", book.causes[car.causes[c]].name())),
+        TableRole::Finding(f, _) | TableRole::History(f) => Some(book.findings[car.findings[f]].name().to_string()),
+        TableRole::Step | TableRole::Reading => None,
     }
 }
 
@@ -90,10 +91,18 @@ fn free(taken: &mut HashSet<String>, name: &str) -> String {
 fn states(book: &Book, car: &Car, node: &TableNode) -> Vec<String> {
     let words = |words: &[&str]| words.iter().map(ToString::to_string).collect();
     match node.role {
-        TableRole::Cause(_) => words(&["absent", "present"]),
+        TableRole::Cause(_) | TableRole::End(_) => {
+            let ended = (1..node.states - 1).map(|k| format!("ended-{k}"));
+            std::iter::once("absent".to_string()).chain(ended).chain(["present".to_string()]).collect()
+        }
         TableRole::Finding(f, _) => book.findings[car.findings[f]].states.clone(),
+        TableRole::History(f) => {
+            let states = &book.findings[car.findings[f]].states;
+            let name = |history: &Vec<usize>| history.iter().map(|&k| states[k].as_str()).collect::<Vec<_>>().join("--then--");
+            node.histories.iter().map(name).collect()
+        }
         TableRole::Step => (0..node.states).map(|k| format!("s{k}")).collect(),
-        TableRole::Reading(_) => words(&["other", "as-seen"]),
+        TableRole::Reading => words(&["other", "as-seen"]),
     }
 }
 
@@ -121,12 +130,12 @@ fn combination<'a>(mut row: usize, parents: &[&'a Variable]) -> Vec<&'a str> {
     states
 }
 
-/// The network as a picture in the DOT language of Graphviz: causes round, findings square, what was seen drawn twice.
+/// The network as a picture in the DOT language of Graphviz: causes round, conditions round and dashed, findings square, what was seen drawn twice.
 ///
 /// # Errors
 /// [`Contradiction`] when an observation does not fit the network.
 pub fn dot(book: &Book, car: &Car, whole: bool) -> Result<String, Contradiction> {
-    let nodes = expand(&car.network, &car.seen, whole)?;
+    let nodes = expand(&car.network, &car.history, whole)?;
     let shown = |role: fn(&TableRole) -> Option<usize>| -> Vec<usize> {
         let mut all: Vec<usize> = nodes.iter().filter_map(|n| role(&n.role)).collect();
         all.sort_unstable();
@@ -134,18 +143,26 @@ pub fn dot(book: &Book, car: &Car, whole: bool) -> Result<String, Contradiction>
         all
     };
     let causes = shown(|role| if let TableRole::Cause(c) = role { Some(*c) } else { None });
-    let findings = shown(|role| if let TableRole::Finding(f, _) = role { Some(*f) } else { None });
-    let cause_id = |c: usize| format!("\"cause {}\"", book.causes[car.causes[c]].name());
+    let findings = shown(|role| match role {
+        TableRole::Finding(f, _) | TableRole::History(f) => Some(*f),
+        _ => None,
+    });
+    let cause_id = |c: usize| {
+        let cause = &book.causes[car.causes[c]];
+        format!("\"{} {}\"", cause.kind_word(), cause.name())
+    };
     let finding_id = |f: usize| format!("\"finding {}\"", book.findings[car.findings[f]].name());
     let mut out = String::from("digraph job {\n  rankdir = LR;\n");
     for &c in &causes {
-        line(&mut out, &format!("  {} [label = {}, shape = ellipse];", cause_id(c), quoted(book.causes[car.causes[c]].title())));
+        let cause = &book.causes[car.causes[c]];
+        let style = if cause.is_condition() { ", style = dashed" } else { "" };
+        line(&mut out, &format!("  {} [label = {}, shape = ellipse{style}];", cause_id(c), quoted(cause.title())));
         for (parent, strength) in &car.network.causes()[c].brought_by {
             line(&mut out, &format!("  {} -> {} [label = \"{}\"];", cause_id(*parent), cause_id(c), share(*strength)));
         }
     }
     for &f in &findings {
-        let lines = 1 + usize::from(car.seen.iter().any(|s| s.finding == f));
+        let lines = 1 + usize::from(car.history.seen.iter().any(|s| s.finding == f));
         let title = quoted(book.findings[car.findings[f]].title());
         line(&mut out, &format!("  {} [label = {title}, shape = box, peripheries = {lines}];", finding_id(f)));
         for (cause, push) in car.network.findings()[f].pushes.iter().filter(|(c, _)| causes.binary_search(c).is_ok()) {

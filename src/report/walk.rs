@@ -2,7 +2,8 @@
 
 use super::Look;
 use super::words::{percent, wrap};
-use crate::walk::{Ask, Free, Reply, Said, Several, Summary};
+use crate::job::Event;
+use crate::walk::{Ask, Free, Several, Summary};
 
 /// The question with what to know and the answers that are valid now.
 pub fn text(ask: &Ask, look: Look) -> String {
@@ -45,13 +46,13 @@ pub fn why(ask: &Ask, look: Look) -> String {
 }
 
 /// The answer in words, as it was understood.
-pub fn echo(ask: &Ask, said: &Said, look: Look) -> String {
-    let same = |r: &&Reply| r.answer == said.answer && r.ask.as_ref().unwrap_or(&ask.id) == &said.ask;
-    let words = match (&ask.free, ask.replies.iter().find(same)) {
+pub fn echo(ask: &Ask, said: &Event, look: Look) -> String {
+    let (_, answer) = said.written();
+    let words = match (&ask.free, ask.replies.iter().find(|r| r.says == *said)) {
         (_, Some(reply)) => reply.words.clone(),
-        (Free::Several(list), None) => several(list, &said.answer),
-        (Free::Codes, None) => said.answer.split(' ').filter(|c| !c.starts_with('?')).collect::<Vec<_>>().join(" "),
-        _ => said.answer.clone(),
+        (Free::Several(list), None) => several(list, &answer),
+        (Free::Codes, None) => answer.split(' ').filter(|c| !c.starts_with('?')).collect::<Vec<_>>().join(" "),
+        _ => answer,
     };
     wrap(&words, look.width, "> ", "    ") + "\n"
 }
@@ -81,6 +82,10 @@ pub fn change(before: Option<&Summary>, now: Option<&Summary>, look: Look) -> St
             let estimate = now.map_or("", |s| &s.estimate);
             out.push_str(&line("", format!("Now likeliest: {title}, {}{before}. {estimate}", percent(*p)).trim_end(), look));
         }
+    }
+    let known = |title: &String| before.is_some_and(|s| s.conditions.iter().any(|(t, _)| t == title));
+    for (title, p) in now.map_or(&none, |s| &s.conditions).iter().filter(|(t, _)| !known(t)) {
+        out.push_str(&line("", &format!("What is going on: {title}, {}.", percent(*p)), look));
     }
     let out_now = new.iter().filter(|(title, p)| *p < 0.02 && was(title).is_some_and(|w| w >= 0.1)).map(|(t, _)| t.as_str());
     let out_now: Vec<&str> = out_now.collect();

@@ -18,9 +18,11 @@ pub struct WeighDocument {
     pub schema: u32,
     /// Natural logarithm of the probability of the evidence.
     pub log_evidence: f64,
-    /// Probability of every cause; 0 for those that do not apply to this vehicle.
+    /// Probability that every cause is there now; 0 for those that are cured or do not apply to this vehicle.
     pub causes: IndexMap<String, f64>,
-    /// Probability that no listed cause is present.
+    /// The same of every condition: a state that ends with its root.
+    pub conditions: IndexMap<String, f64>,
+    /// Probability that no listed cause was there at the intake.
     pub unlisted: f64,
     /// For every finding not yet known, the probability of each state.
     pub findings: IndexMap<String, IndexMap<String, f64>>,
@@ -81,7 +83,10 @@ impl MethodDocument {
 
 /// The document for scripts.
 pub fn document(book: &Book, evidence: &Evidence, car: &Car, beliefs: &Beliefs) -> WeighDocument {
-    let causes = book.causes.iter().map(|(id, c)| (c.name().to_string(), car.cause(id).map_or(0.0, |i| beliefs.causes[i])));
+    let chances = |conditions: bool| {
+        let rows = book.causes.iter().filter(move |(_, c)| c.is_condition() == conditions);
+        rows.map(|(id, c)| (c.name().to_string(), car.cause(id).map_or(0.0, |i| beliefs.causes[i]))).collect()
+    };
     let unknown = car.findings.iter().enumerate().filter(|(_, id)| evidence.of(**id).is_none());
     let findings = unknown.map(|(i, id)| {
         let finding = &book.findings[*id];
@@ -91,7 +96,8 @@ pub fn document(book: &Book, evidence: &Evidence, car: &Car, beliefs: &Beliefs) 
     WeighDocument {
         schema: 1,
         log_evidence: beliefs.log_evidence,
-        causes: causes.collect(),
+        causes: chances(false),
+        conditions: chances(true),
         unlisted: beliefs.unlisted,
         findings: findings.collect(),
         method: beliefs.method.into(),
@@ -107,8 +113,16 @@ pub fn unknown_codes(evidence: &Evidence) -> Vec<UnknownCodeDocument> {
 /// The page for people.
 pub fn text(book: &Book, evidence: &Evidence, car: &Car, beliefs: &Beliefs, look: Look) -> String {
     let mut out = seen::text(book, evidence, look);
+    let condition = |(c, _): &(usize, f64)| book.causes[car.causes[*c]].is_condition();
+    let all = ranked(&beliefs.causes, usize::MAX);
+    let going_on: Vec<_> = all.iter().filter(|x| condition(x) && x.1 > 0.5).collect();
+    if !going_on.is_empty() {
+        out.push_str(&heading("What is going on"));
+        going_on.iter().for_each(|(c, p)| out.push_str(&cause_line(book.causes[car.causes[*c]].title(), *p, look)));
+        out.push('\n');
+    }
     out.push_str(&heading("What it may be"));
-    for (index, p) in ranked(&beliefs.causes, 12) {
+    for (index, p) in all.into_iter().filter(|x| !condition(x)).take(12) {
         out.push_str(&cause_line(book.causes[car.causes[index]].title(), p, look));
     }
     out.push_str(&cause_line("none of the causes in the book", beliefs.unlisted, look));

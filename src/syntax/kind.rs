@@ -31,7 +31,7 @@ words! {
     Kind {
         Book = "book", Scale = "scale", Source = "source", Trait = "trait", Hazard = "hazard", Access = "access",
         Tool = "tool", Channel = "channel", Symptom = "symptom", Code = "code", Reading = "reading", Sign = "sign",
-        Cause = "cause", Check = "check", Fix = "fix", Aftercare = "aftercare",
+        Cause = "cause", Condition = "condition", Check = "check", Fix = "fix", Aftercare = "aftercare",
     }
 }
 
@@ -42,8 +42,8 @@ words! {
         Over = "over", Published = "published", Ask = "ask", Excludes = "excludes", Level = "level",
         Bars = "bars", Takes = "takes", Spend = "spend", Parts = "parts", Access = "access", Tool = "tool", Undoes = "undoes",
         Unit = "unit", Accurate = "accurate", Band = "band", From = "from", States = "states",
-        Heading = "heading", Pid = "pid", Heard = "heard", AlwaysAsk = "always-ask",
-        Prior = "prior", Shows = "shows", Brings = "brings", Reveals = "reveals",
+        Heading = "heading", Pid = "pid", Heard = "heard", AlwaysAsk = "always-ask", Lasting = "lasting", Passing = "passing",
+        Prior = "prior", Shows = "shows", Brings = "brings", Reveals = "reveals", Wakes = "wakes",
         Cures = "cures", Proof = "proof", Then = "then", After = "after", IfRefused = "if-refused", Do = "do",
         Hazard = "hazard", Stray = "stray", When = "when", Note = "note", Source = "source", Allow = "allow",
         Drop = "drop", Word = "WORD",
@@ -65,6 +65,7 @@ pub enum Shape {
     Pushes,
     Strays,
     Links,
+    Cures,
     Proofs,
     Band,
     Hazards,
@@ -83,11 +84,11 @@ impl Keyword {
     pub fn shape(self) -> Shape {
         use Keyword::*;
         match self {
-            AlwaysAsk => Shape::Flag,
+            AlwaysAsk | Lasting | Passing => Shape::Flag,
             Version => Shape::Version,
-            Keeper | About | Published | Ask | Heading | Heard | IfRefused | Do | Note => Shape::Texts,
+            Keeper | About | Published | Ask | Heading | Heard | IfRefused | Do | Note | Wakes => Shape::Texts,
             Over | Level => Shape::OneName,
-            Excludes | Bars | Access | Tool | Undoes | States | Reveals | Cures | Then | After | Source => Shape::Names,
+            Excludes | Bars | Access | Tool | Undoes | States | Reveals | Then | After | Source => Shape::Names,
             Unit => Shape::Unit,
             Takes | Accurate => Shape::Amount,
             Edition | Spend | Parts => Shape::Number,
@@ -95,6 +96,7 @@ impl Keyword {
             Shows => Shape::Pushes,
             Stray => Shape::Strays,
             Brings => Shape::Links,
+            Cures => Shape::Cures,
             Proof => Shape::Proofs,
             Band => Shape::Band,
             Hazard => Shape::Hazards,
@@ -129,6 +131,9 @@ impl Keyword {
                 | From
                 | Pid
                 | AlwaysAsk
+                | Lasting
+                | Passing
+                | Wakes
                 | Prior
                 | When
                 | IfRefused
@@ -149,12 +154,13 @@ impl Kind {
             Kind::Access => &[Takes, Access, Undoes, Do, Hazard, When],
             Kind::Tool => &[],
             Kind::Channel => &[Unit, Heading, Pid],
-            Kind::Symptom => &[Ask, Heard, AlwaysAsk, Hazard, Stray, When],
-            Kind::Code => &[Hazard, Stray, When],
-            Kind::Reading => &[Unit, Accurate, Band, From, Hazard, Stray, When],
-            Kind::Sign => &[States, Ask, Hazard, Stray, When],
+            Kind::Symptom => &[Ask, Heard, AlwaysAsk, Lasting, Passing, Hazard, Stray, When],
+            Kind::Code => &[Lasting, Passing, Hazard, Stray, When],
+            Kind::Reading => &[Unit, Accurate, Band, From, Lasting, Passing, Hazard, Stray, When],
+            Kind::Sign => &[States, Ask, Lasting, Passing, Hazard, Stray, When],
             Kind::Cause => &[Prior, Shows, Brings, Hazard, When],
-            Kind::Check => &[Takes, Spend, Access, Tool, Reveals, Do, Hazard, After, When],
+            Kind::Condition => &[Stray, Shows, Brings, Hazard, When],
+            Kind::Check => &[Takes, Spend, Access, Tool, Reveals, Wakes, Do, Hazard, After, When],
             Kind::Fix => &[Heard, Takes, Parts, Access, Tool, Cures, Proof, Then, Do, Hazard, After, When],
             Kind::Aftercare => &[Takes, Do, IfRefused, Hazard, After, When],
         }
@@ -163,6 +169,11 @@ impl Kind {
     /// Whether the clause may stand in this kind of block.
     pub fn takes(self, keyword: Keyword) -> bool {
         matches!(keyword, Keyword::Note | Keyword::Source | Keyword::Allow) || self.clauses().contains(&keyword)
+    }
+
+    /// Whether it is a fault or a state that faults bring about: both show findings and bring one another about.
+    pub fn acts(self) -> bool {
+        matches!(self, Kind::Cause | Kind::Condition)
     }
 
     /// Whether it is one of the four kinds of findings.

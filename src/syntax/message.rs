@@ -67,6 +67,7 @@ fn name_of(rule: Rule) -> Option<&'static str> {
         Rule::chance | Rule::percent | Rule::push => "a chance (`usually` or `75 %`)",
         Rule::percent_sign => "`%`",
         Rule::link => "a cause and a chance",
+        Rule::cure => "a cause",
         Rule::proof => "a finding",
         Rule::range | Rule::below | Rule::above | Rule::between => "`below X`, `X to Y` or `above X`",
         Rule::comma => "a comma",

@@ -289,6 +289,7 @@ impl Shape {
             Shape::Pushes => Rule::pushes,
             Shape::Strays => Rule::strays,
             Shape::Links => Rule::links,
+            Shape::Cures => Rule::cures,
             Shape::Proofs => Rule::proofs,
             Shape::Band => Rule::band,
             Shape::Hazards => Rule::hazards,

@@ -43,6 +43,10 @@ fn value(value: &mut Value, f: &mut dyn FnMut(&mut Span)) {
             f(&mut cause.span);
             chance(c, f);
         }),
+        Value::Cures(cures) => cures.iter_mut().for_each(|(cause, c)| {
+            f(&mut cause.span);
+            c.iter_mut().for_each(|c| chance(c, f));
+        }),
         Value::Proofs(proofs) => proofs.iter_mut().for_each(|(finding, state)| {
             f(&mut finding.span);
             state.iter_mut().for_each(|s| f(&mut s.span));

@@ -106,6 +106,7 @@ fn shaped(shape: Shape, parts: Vec<Pair<Rule>>, at: &At) -> Result<Value, Remark
         }
         Shape::Strays => Value::Strays(parts.into_iter().map(|p| push(p, at)).collect::<Result<_, _>>()?),
         Shape::Links => Value::Links(parts.into_iter().map(|p| link(p, at)).collect::<Result<_, _>>()?),
+        Shape::Cures => Value::Cures(parts.into_iter().map(|p| cure(p, at)).collect::<Result<_, _>>()?),
         Shape::Proofs => Value::Proofs(parts.into_iter().map(|p| proof(p, at)).collect::<Result<_, _>>()?),
         Shape::Band => {
             Value::Band { name: at.word(&first.ok_or_else(missing)?), ranges: rest.map(|p| range(p, at)).collect::<Result<_, _>>()? }
@@ -173,6 +174,12 @@ fn link(pair: Pair<Rule>, at: &At) -> Result<(Word, Chance), Remark> {
     let mut parts = inner(pair);
     let name = parts.next().ok_or_else(|| lost(at))?;
     Ok((at.word(&name), chance(parts.next().ok_or_else(|| lost(at))?, at)?))
+}
+
+fn cure(pair: Pair<Rule>, at: &At) -> Result<(Word, Option<Chance>), Remark> {
+    let mut parts = inner(pair);
+    let name = parts.next().ok_or_else(|| lost(at))?;
+    Ok((at.word(&name), parts.next().map(|c| chance(c, at)).transpose()?))
 }
 
 fn proof(pair: Pair<Rule>, at: &At) -> Result<(Word, Option<Word>), Remark> {

@@ -74,6 +74,7 @@ pub enum Value {
     Pushes { finding: Word, pushes: Vec<Push> },
     Strays(Vec<Push>),
     Links(Vec<(Word, Chance)>),
+    Cures(Vec<(Word, Option<Chance>)>),
     Proofs(Vec<(Word, Option<Word>)>),
     Band { name: Word, ranges: Vec<Range> },
     Hazards { names: Vec<Word>, states: Vec<Word> },

@@ -1,6 +1,7 @@
 //! Closed jobs -> how often each cause was there, and each finding with it.
 
 use super::first::{FirstChecks, Time, first_check, time};
+use crate::bay::{can_change, with_conditions};
 use crate::book::{Book, Cause, Finding, Headed, Id};
 use crate::job::{JobSheet, evidence};
 use crate::walk::Standing;
@@ -13,6 +14,8 @@ pub struct Counts {
     pub jobs: usize,
     /// Jobs closed without one: handed on.
     pub referred: usize,
+    /// Repairs done in vain in all closed jobs: what they were to cure counts in none of the numbers below.
+    pub vain: usize,
     /// The first day and the last.
     pub days: Option<(String, String)>,
     /// Each cause that some job's vehicle could have, in the book's order.
@@ -72,6 +75,7 @@ pub fn count(book: &Book, jobs: &[(String, JobSheet)]) -> Counts {
             None => (closed.day.clone(), closed.day.clone()),
             Some((first, last)) => (first.min(closed.day.clone()), last.max(closed.day.clone())),
         });
+        counts.vain += closed.vain.len();
         if !closed.cured || closed.causes.is_empty() {
             counts.referred += 1;
             continue;
@@ -100,13 +104,14 @@ fn read(book: &Book, sheet: &JobSheet, names: &[String]) -> Result<(Told, Standi
     let standing = Standing::new(book, sheet);
     let evidence = evidence(book, &standing.sheet)
         .map_err(|errors| errors.first().map_or_else(String::new, |e| format!("{}: {}", e.place, e.message)))?;
-    let later = standing.progress.seen.iter().filter(|l| l.cured.is_empty()).map(|l| &l.observation);
+    let later = standing.progress.seen.iter().filter(|l| l.period == 0).map(|l| &l.observation);
     let seen = evidence.seen.iter().chain(later).map(|o| (o.finding.index(), o.likeliest_state())).collect();
     Ok((Told { traits: evidence.traits, causes, seen }, standing))
 }
 
 fn causes(book: &Book, jobs: &[Told]) -> Vec<CauseCount> {
-    let brought = |job: &Told, id: Id<Cause>| job.causes.iter().any(|c| book.causes[*c].brings.iter().any(|(b, _)| *b == id));
+    let brings = |c: &Id<Cause>, id| with_conditions(book, &[*c]).iter().any(|x| book.causes[*x].brings.iter().any(|(b, _)| *b == id));
+    let brought = |job: &Told, id: Id<Cause>| job.causes.iter().any(|c| brings(c, id));
     let one = |(id, cause): (Id<Cause>, &Cause)| {
         let with: Vec<&Told> = jobs.iter().filter(|j| j.causes.contains(&id)).collect();
         CauseCount {
@@ -116,7 +121,7 @@ fn causes(book: &Book, jobs: &[Told]) -> Vec<CauseCount> {
             of: jobs.iter().filter(|j| cause.head().when.keeps(&j.traits)).count() as u64,
         }
     };
-    book.causes.iter().map(one).filter(|c| c.of > 0).collect()
+    book.causes.iter().filter(|(_, c)| !c.is_condition()).map(one).filter(|c| c.of > 0).collect()
 }
 
 fn strengths(book: &Book, jobs: &[Told]) -> Vec<StrengthCount> {
@@ -124,7 +129,7 @@ fn strengths(book: &Book, jobs: &[Told]) -> Vec<StrengthCount> {
     for (id, cause) in book.causes.iter() {
         for shows in &cause.shows {
             let alone = |j: &&Told| {
-                let shown_by = |c: &Id<Cause>| *c != id && book.causes[*c].shows.iter().any(|s| s.finding == shows.finding);
+                let shown_by = |c: &Id<Cause>| *c != id && can_change(book, &[*c], shows.finding);
                 j.causes.contains(&id) && !j.causes.iter().any(shown_by)
             };
             let mut states = vec![0; book.findings[shows.finding].states.len()];

@@ -38,7 +38,7 @@ pub(super) fn first_check(book: &Book, standing: &Standing, causes: &[Id<Cause>]
         let shows = causes.iter().flat_map(|c| &book.causes[*c].shows).filter(|s| s.finding == finding);
         state > 0 && shows.into_iter().any(|s| s.push[state - 1] > 0.0)
     };
-    let found = standing.progress.seen.iter().filter(|l| l.cured.is_empty() && first.reveals.contains(&l.observation.finding));
+    let found = standing.progress.seen.iter().filter(|l| l.period == 0 && first.reveals.contains(&l.observation.finding));
     Some((found.into_iter().map(|l| &l.observation).any(|o| shown(o.finding, o.likeliest_state())), checks.len()))
 }
 
@@ -57,12 +57,8 @@ pub(super) fn time(book: &Book, sheet: &JobSheet, standing: &Standing) -> Time {
     let mut access = HashSet::new();
     let mut minutes = 0.0;
     for act in &standing.progress.done {
-        let (own, needs) = match act {
-            Act::Check(id) => (book.checks[*id].minutes, &book.checks[*id].access),
-            Act::Fix(id) => (book.fixes[*id].minutes, &book.fixes[*id].access),
-        };
-        minutes += own;
-        access.extend(needs.iter().copied());
+        minutes += act.minutes(book);
+        access.extend(act.access(book).iter().copied());
     }
     minutes += access.iter().map(|a| book.access[*a].minutes).sum::<f64>();
     Time { by_book: minutes, by_clock: by_clock(sheet) }

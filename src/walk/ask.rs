@@ -1,5 +1,7 @@
 //! One question with the answers that are valid now.
 
+use crate::job::Event;
+
 /// So many lines of a list have a digit each.
 pub(super) const ONE_DIGIT: usize = 9;
 
@@ -29,10 +31,15 @@ pub struct Reply {
     pub key: String,
     /// What it means, in words.
     pub words: String,
-    /// What the journal keeps.
-    pub answer: String,
-    /// Under which name the journal keeps it, where it answers another question than the one asked.
-    pub ask: Option<String>,
+    /// What it says; it may answer another question than the one asked.
+    pub says: Event,
+}
+
+impl Reply {
+    /// Whether it is this answer to the question asked, as the journal writes it.
+    pub fn answers(&self, ask: &Ask, answer: &str) -> bool {
+        self.says.written() == (ask.id.clone(), answer.to_string())
+    }
 }
 
 /// What may be typed beside the keys.
@@ -96,14 +103,14 @@ impl Ask {
     }
 
     /// Adds an answer by one key.
-    pub fn reply(mut self, key: &str, words: &str, answer: &str) -> Ask {
-        self.replies.push(Reply { key: key.into(), words: words.into(), answer: answer.into(), ask: None });
-        self
+    pub fn reply(self, key: &str, words: &str, answer: &str) -> Ask {
+        let says = Event::read(&self.id, answer);
+        self.says(key, words, says)
     }
 
-    /// Adds an answer by one key that answers another question.
-    pub fn reply_to(mut self, ask: String, key: &str, words: &str, answer: &str) -> Ask {
-        self.replies.push(Reply { key: key.into(), words: words.into(), answer: answer.into(), ask: Some(ask) });
+    /// Adds an answer by one key that may answer another question.
+    pub fn says(mut self, key: &str, words: &str, says: Event) -> Ask {
+        self.replies.push(Reply { key: key.into(), words: words.into(), says });
         self
     }
 

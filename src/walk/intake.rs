@@ -2,21 +2,21 @@
 
 use super::ask::{Ask, Free, ONE_DIGIT, Several};
 use super::steps::Desk;
-use crate::bay::{Question, questions};
+use crate::bay::Question;
 use crate::book::{Finding, Fix, Headed, Id, Trait};
-use crate::job::{CodeEntry, Heard, heard_repairs};
+use crate::job::{CodeEntry, Event, Heard, heard_repairs};
 use std::collections::BTreeMap;
 
 /// A trait is worth a line where its causes together are at least this likely.
 const MATTERS: f64 = 0.02;
 
-impl Desk<'_> {
+impl Desk<'_, '_> {
     /// The next question of the intake, if one is open.
     pub(super) fn intake(&self) -> Option<Ask> {
         if !self.standing.progress.done.is_empty() {
             return None;
         }
-        let heard = self.view.evidence.heard.iter().filter(|h| !self.standing.asked(&self.symptom_id(h.symptom))).map(|h| self.heard(h));
+        let heard = self.a.intake.heard.iter().filter(|h| !self.standing.asked(&self.symptom_id(h.symptom))).map(|h| self.heard(h));
         let first = [self.words(), self.settling(), self.dangers(), self.before()].into_iter().flatten();
         let mut open: Vec<Ask> = first.chain(heard).chain(self.codes()).collect();
         // what nobody has heard yet may still be heard in an answer that is open
@@ -40,7 +40,7 @@ impl Desk<'_> {
 
     /// A trait on which it hangs which dangers are asked about.
     fn settling(&self) -> Option<Ask> {
-        let id = self.view.evidence.to_settle.iter().find(|id| !self.standing.asked(&self.trait_id(**id)))?;
+        let id = self.a.intake.to_settle.iter().find(|id| !self.standing.asked(&self.trait_id(**id)))?;
         Some(self.ask_trait(*id, "The answer decides which dangers are asked about."))
     }
 
@@ -58,8 +58,8 @@ impl Desk<'_> {
     fn dangers(&self) -> Option<Ask> {
         // where nobody knew what it hangs on, it is asked all the same
         let open: Vec<Id<Finding>> =
-            self.view.evidence.to_ask.iter().copied().filter(|id| !self.standing.asked(&self.symptom_id(*id))).collect();
-        if open.is_empty() || self.standing.answers.get("dangers").is_some_and(|a| a == "unknown") {
+            self.a.intake.to_ask.iter().copied().filter(|id| !self.standing.asked(&self.symptom_id(*id))).collect();
+        if open.is_empty() || self.standing.answers.get("dangers") == Some(&Event::Dangers(None)) {
             return None;
         }
         let words = |id: &Id<Finding>| (self.book.findings[*id].name().to_string(), self.book.findings[*id].title().to_string());
@@ -91,12 +91,12 @@ impl Desk<'_> {
     /// Traits not known that causes depend on, those of the likeliest first.
     fn traits_in_question(&self) -> Vec<Id<Trait>> {
         let mut weights: BTreeMap<Id<Trait>, f64> = BTreeMap::new();
-        for (cause, weight) in self.view.bay.car.causes.iter().zip(&self.view.beliefs.causes) {
+        for (cause, weight) in self.a.bay.car.causes.iter().zip(&self.a.beliefs.causes) {
             for id in self.book.causes[*cause].head.when.traits() {
                 *weights.entry(id).or_default() += weight;
             }
         }
-        let unknown = |id: &Id<Trait>| self.view.evidence.traits[id.index()].is_none() && self.book.traits[*id].ask.is_some();
+        let unknown = |id: &Id<Trait>| self.a.intake.traits[id.index()].is_none() && self.book.traits[*id].ask.is_some();
         let mut open: Vec<(Id<Trait>, f64)> = weights.into_iter().filter(|(id, w)| unknown(id) && *w >= MATTERS).collect();
         open.sort_by(|a, b| b.1.total_cmp(&a.1));
         open.into_iter().take(ONE_DIGIT).map(|(id, _)| id).collect()
@@ -120,10 +120,8 @@ impl Desk<'_> {
         if self.standing.asked("repaired") || said.done_before.is_empty() || !said.repaired_before.is_empty() {
             return None;
         }
-        let weight = |fix: &Id<Fix>| {
-            self.book.fixes[*fix].cures.iter().filter_map(|c| self.view.bay.car.cause(*c)).map(|c| self.view.beliefs.causes[c])
-        };
-        let matter = heard_repairs(self.book, &self.view.evidence.traits, &said.done_before.join(" "))
+        let weight = |fix: &Id<Fix>| self.book.fixes[*fix].causes().map(|c| self.a.weight(c));
+        let matter = heard_repairs(self.book, &self.a.intake.traits, &said.done_before.join(" "))
             .into_iter()
             .filter(|f| weight(f).sum::<f64>() >= MATTERS);
         let words = |id: Id<Fix>| (self.book.fixes[id].name().to_string(), self.book.fixes[id].title().to_string());
@@ -159,7 +157,7 @@ impl Desk<'_> {
                 .reply("x", "not read", "unknown");
             return Some(Ask { free: Free::Codes, ..ask });
         }
-        let known = self.standing.answers.get("codes").is_some_and(|a| a != "unknown");
+        let known = self.standing.answers.get("codes").is_some_and(|a| *a != Event::Codes(None));
         (known && !self.standing.asked("scan")).then(|| {
             let ask = Ask::new("scan", "Was every module read, and nothing cleared just before?");
             Ask { why: vec!["Only then does a code that is not there count as absent.".into()], ..ask }.yes_no("not known")
@@ -168,8 +166,7 @@ impl Desk<'_> {
 
     /// A trait whose answer changes what to do first. It takes plans to find one, so it comes last.
     fn deciding_trait(&self) -> Option<Ask> {
-        let open = questions(self.book, &self.view.evidence, &self.view.bay, &self.view.beliefs, self.rates).into_iter();
-        let mut traits = open.filter_map(|q| if let Question::Trait(id, _) = q { Some(id) } else { None });
+        let mut traits = self.a.questions().iter().filter_map(|q| if let Question::Trait(id, _) = q { Some(*id) } else { None });
         let id = traits.find(|id| !self.standing.asked(&self.trait_id(*id)))?;
         Some(self.ask_trait(id, "The answer changes what to do first."))
     }

@@ -1,24 +1,28 @@
 //! The walk: from intake to a job proven and handed over, one question at a time.
 //!
-//! A session is a value: the sheet with its journal. What is asked next follows from it alone, so that a walk can be stopped, resumed, taken
-//! back and tested. This room asks and understands answers; it prints nothing and writes no file.
+//! What is asked next follows from the sheet with its journal alone, so that a walk can be stopped, resumed, taken back and tested; a session keeps how
+//! far it is folded. This room asks and understands answers; it prints nothing and writes no file.
 
 mod ask;
 mod closing;
+mod dangers;
+mod handover;
 mod intake;
+mod leftovers;
 mod older;
+mod outcome;
 mod proofs;
 mod proving;
 mod reply;
+mod session;
 mod standing;
 mod steps;
-mod summary;
 mod unheard;
 
 pub use ask::{Ask, Free, Reply, Several};
 pub use older::without_place;
+pub use outcome::{Leftover, Outcome, Worth};
 pub use proofs::{FixDone, Proof};
-pub use reply::{Said, understand};
+pub use reply::understand;
+pub use session::{Session, Summary, Trouble};
 pub use standing::Standing;
-pub use steps::next;
-pub use summary::{Summary, summary};

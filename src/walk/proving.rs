@@ -1,11 +1,12 @@
 //! The questions after a repair: its proofs, and what is left of the complaint.
 
 use super::ask::{Ask, Free, Several};
-use super::proofs::{FixDone, Proof, moves};
+use super::proofs::{FixDone, Proof};
 use super::steps::Desk;
+use crate::bay::can_change;
 use crate::book::{Finding, Headed, Id};
 
-impl Desk<'_> {
+impl Desk<'_, '_> {
     /// What is still to be proven of the fix under way.
     pub(super) fn proving(&self) -> Option<Ask> {
         let done = self.standing.fixes.last()?;
@@ -18,7 +19,7 @@ impl Desk<'_> {
         let wanted = crate::bay::proof_words(self.book, proof.finding, proof.wanted);
         let ask = self.finding("proof", proof.finding, "can't be read here");
         let before = self.standing.fixes.iter().rev().flat_map(|f| &f.proofs).filter(|p| p.finding == proof.finding && p.fails());
-        let before = before.filter_map(|p| p.seen.as_ref()).map(|(_, text)| text.as_str()).next();
+        let before = before.filter_map(Proof::showed).next();
         Ask { title: format!("Proof: {wanted}"), ..ask }.line("before this repair it was", before.unwrap_or_default())
     }
 
@@ -26,14 +27,15 @@ impl Desk<'_> {
     fn proof_of_an_earlier_fix(&self, done: &FixDone) -> Option<Ask> {
         let here = |p: &&&Proof| done.proofs.iter().any(|q| q.finding == p.finding);
         let open = self.standing.open_proofs();
-        let again = open.iter().filter(|p| !here(p) && p.fails() && self.view.applies(p.finding));
-        again.into_iter().find(|p| moves(self.book, &self.book.fixes[done.fix].cures, p.finding)).map(|p| self.proof(p))
+        let cures: Vec<_> = self.book.fixes[done.fix].causes().collect();
+        let again = open.iter().filter(|p| !here(p) && p.fails() && self.a.applies(p.finding));
+        again.into_iter().find(|p| can_change(self.book, &cures, p.finding)).map(|p| self.proof(p))
     }
 
     /// A number counts once it no longer moves: a warm-up or a slow sensor would prove a repair that proves nothing.
     fn settle(&self, proof: &Proof) -> Ask {
         let finding = &self.book.findings[proof.finding];
-        let last = proof.seen.as_ref().map_or("", |(_, text)| text.as_str());
+        let last = proof.showed().unwrap_or_default();
         let inside = if proof.holds() { "inside its limit" } else { "out of its limit" };
         let ask = Ask::new(format!("settle:{}", finding.name()), format!("Does it stand still at {last}?"))
             .line("", format!("{last} is {inside}. It counts once it no longer moves: wait, then read it again."))
@@ -45,10 +47,13 @@ impl Desk<'_> {
     fn gone(&self, done: &FixDone) -> Ask {
         let id = format!("gone:{}", self.book.fixes[done.fix].name());
         let title = |f: &Id<Finding>| self.book.findings[*f].title().to_string();
-        let complaint: Vec<Id<Finding>> = self.standing.complained(self.book).into_iter().filter(|f| self.view.applies(*f)).collect();
-        let untried = "could not be tried now";
-        if complaint.len() < 2 {
-            let what: Vec<String> = self.view.evidence.complaint().iter().map(title).collect();
+        let complaint: Vec<Id<Finding>> = self.standing.to_try(self.book).into_iter().filter(|f| self.a.applies(*f)).collect();
+        let untried = if self.standing.progress.asleep { "it sleeps: nobody can tell" } else { "could not be tried now" };
+        if self.standing.passing(self.book).len() < 2 {
+            let what: Vec<String> = match complaint.is_empty() {
+                true => self.a.intake.complaint().iter().map(title).collect(),
+                false => complaint.iter().map(title).collect(),
+            };
             let ask = Ask::new(id, "Try it: is the complaint gone?").line("the complaint was", what.join("; "));
             return ask.reply("1", "yes, gone", "yes").reply("2", "no, still there", "no").reply("x", untried, "unknown");
         }

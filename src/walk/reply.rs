@@ -2,25 +2,16 @@
 
 use super::ask::{Ask, Free, Reply, Several};
 use crate::book::{Book, Dtc};
-use crate::job::{parse_quantity, typed_codes};
-
-/// What the journal is to keep.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Said {
-    /// The question it answers.
-    pub ask: String,
-    /// The answer.
-    pub answer: String,
-}
+use crate::job::{Event, parse_quantity, typed_codes};
 
 /// Understands an answer to a question. The error says what may be typed.
-pub fn understand(book: &Book, ask: &Ask, typed: &str) -> Result<Said, String> {
+pub fn understand(book: &Book, ask: &Ask, typed: &str) -> Result<Event, String> {
     let typed = typed.trim();
-    let same = |r: &&Reply| r.key.eq_ignore_ascii_case(typed) || r.words == typed || (r.ask.is_none() && r.answer == typed);
+    let same = |r: &&Reply| r.key.eq_ignore_ascii_case(typed) || r.words == typed || r.answers(ask, typed);
     if let Some(reply) = ask.replies.iter().find(same) {
-        return Ok(Said { ask: reply.ask.clone().unwrap_or_else(|| ask.id.clone()), answer: reply.answer.clone() });
+        return Ok(reply.says.clone());
     }
-    free(book, ask, typed).map(|answer| Said { ask: ask.id.clone(), answer })
+    free(book, ask, typed).map(|answer| Event::read(&ask.id, &answer))
 }
 
 fn free(book: &Book, ask: &Ask, typed: &str) -> Result<String, String> {

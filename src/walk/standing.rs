@@ -2,9 +2,9 @@
 
 use super::proofs::{FixDone, observe};
 use super::unheard::List;
-use crate::bay::{Act, Later, Progress};
-use crate::book::{Access, Book, Cause, Check, Finding, Hazard, Headed, Id};
-use crate::job::{CodeEntry, Entry, JobSheet, effective, settle};
+use crate::bay::{Act, Progress};
+use crate::book::{Access, Book, Finding, Hazard, Headed, Id};
+use crate::job::{CodeEntry, Event, JobSheet, Known, Look, Signed, Taken, effective, settle};
 use std::collections::HashMap;
 
 /// Where the job stands.
@@ -16,38 +16,38 @@ pub struct Standing {
     pub progress: Progress,
     /// The check or fix under way, with what is still to be read of it.
     pub current: Option<(Act, Vec<Id<Finding>>)>,
-    /// A check that is to prove the planned fix first, until it is done or left out.
-    pub chosen: Option<Id<Check>>,
+    /// What is to be done before the planned step, until it is done or left out: a check that proves it, or a step taken up after all.
+    pub chosen: Option<Act>,
     /// Fixes done, in order.
     pub fixes: Vec<FixDone>,
     /// Dangers that were said to be dealt with.
     pub safe: Vec<Id<Hazard>>,
+    /// Dangers that were acknowledged.
+    pub warned: Vec<Id<Hazard>>,
     /// What was typed among the codes and is none.
     pub no_codes: Vec<String>,
     /// The list of symptoms that is looked at, where nothing abnormal is known.
     pub list: List,
     /// The last answer to each question.
-    pub answers: HashMap<String, String>,
+    pub answers: HashMap<String, Event>,
 }
 
 impl Standing {
     /// Folds the journal over the sheet. An entry that names nothing in this book is passed over: the book may be newer than the sheet.
     pub fn new(book: &Book, sheet: &JobSheet) -> Standing {
-        let start = JobSheet { journal: vec![], ..sheet.clone() };
         let mut standing = Standing {
-            sheet: start,
+            sheet: JobSheet { journal: vec![], closed: None, ..sheet.clone() },
             progress: Progress::default(),
             current: None,
             chosen: None,
             fixes: vec![],
             safe: vec![],
+            warned: vec![],
             no_codes: vec![],
             list: List::default(),
             answers: HashMap::new(),
         };
-        for entry in effective(&sheet.journal) {
-            standing.take(book, entry);
-        }
+        effective(&sheet.journal).into_iter().for_each(|i| standing.take(book, &sheet.journal[i].event()));
         standing
     }
 
@@ -66,76 +66,66 @@ impl Standing {
         self.fixes.last().is_some_and(|f| f.gone == Some(true))
     }
 
-    /// The causes that the fixes put right, by how likely each was (0..=1). A fix may cure several that look alike: of those it was the likely ones.
-    /// A fix that left the complaint as it was put right only what was likely there.
-    pub fn put_right(&self, book: &Book, weight: impl Fn(Id<Cause>) -> f64) -> Vec<Id<Cause>> {
-        let mut out: Vec<Id<Cause>> = Vec::new();
-        for done in &self.fixes {
-            let cures = &book.fixes[done.fix].cures;
-            let best = cures.iter().map(|c| weight(*c)).fold(0.0, f64::max);
-            let least = if done.gone == Some(false) { 0.5 } else { best.min(0.5) };
-            let new: Vec<Id<Cause>> =
-                cures.iter().filter(|c| weight(**c) >= least.max(f64::MIN_POSITIVE) && !out.contains(c)).copied().collect();
-            out.extend(new);
-        }
-        out
-    }
-
-    fn take(&mut self, book: &Book, entry: &Entry) {
-        self.answers.insert(entry.ask.clone(), entry.answer.clone());
-        let (topic, name) = entry.ask.split_once(':').unwrap_or((&entry.ask, ""));
-        let answer = entry.answer.as_str();
-        match topic {
-            "words" => self.sheet.complaint.words = answer.into(),
-            "symptom" => self.symptom(book, name, answer),
-            "unheard" | "system" | "which" => self.look_up(book, topic, answer),
-            "trait" => self.vehicle_trait(book, name, answer),
-            "repaired" => {
-                let named = answer.split_whitespace().filter_map(|w| w.strip_prefix('+'));
-                self.sheet.complaint.repaired_before.extend(named.filter(|n| book.fixes.find(n).is_some()).map(String::from));
+    /// Folds one answer.
+    pub(super) fn take(&mut self, book: &Book, event: &Event) {
+        self.answers.insert(event.written().0, event.clone());
+        match event {
+            Event::Words(words) => self.sheet.complaint.words = words.clone(),
+            Event::Symptom(name, known) => self.symptom(book, name, *known),
+            Event::Listed(list, choice) => self.look_up(book, *list, choice),
+            Event::Trait(name, known) => self.vehicle_trait(book, name, *known),
+            Event::Repaired(signed) => {
+                let named = signed.iter().flatten().filter(|(name, so)| *so && book.fixes.find(name).is_some());
+                self.sheet.complaint.repaired_before.extend(named.map(|(name, _)| name.clone()));
             }
-            "dangers" | "vehicle" => self.several(book, topic, answer),
-            "before" if answer != "unknown" => {
-                let parts = answer.split(';').map(str::trim).filter(|p| !p.is_empty() && *p != "none");
-                self.sheet.complaint.done_before.extend(parts.map(String::from));
-            }
-            "codes" => self.codes(answer),
-            "scan" => self.sheet.scan.complete = answer == "yes",
-            "danger" => self.safe.extend(book.hazards.find(name)),
-            "do" | "prove" => self.step(book, name, answer),
-            "find" => self.found(book, name, answer),
-            "proof" => self.proof(book, name, answer),
-            "settle" => self.settle(book, name, answer),
-            "again" => self.again(book, name),
-            "gone" => self.gone(book, answer),
-            _ => {}
+            Event::Dangers(signed) => self.each(signed.as_ref(), |s, name, known| s.take(book, &Event::Symptom(name, known))),
+            Event::Vehicle(signed) => self.each(signed.as_ref(), |s, name, known| s.take(book, &Event::Trait(name, known))),
+            Event::Before(parts) => self.sheet.complaint.done_before.extend(parts.iter().flatten().cloned()),
+            Event::Codes(codes) => self.codes(codes.as_ref()),
+            Event::Scan(known) => self.sheet.scan.complete = *known == Known::Yes,
+            Event::Safe(name) => self.safe.extend(book.hazards.find(name)),
+            Event::Act(name, taken) => self.step(book, name, taken),
+            Event::Found(name, look) => self.found(book, name, look),
+            Event::Proof(name, look) => self.proof(book, name, look),
+            Event::Settled(name, look) => self.settle(book, name, look.as_ref()),
+            Event::Again(name) => self.again(book, name.as_deref()),
+            Event::Gone(_, left) => self.gone(book, left),
+            Event::Warned(names) => self.warned.extend(names.iter().filter_map(|n| book.hazards.find(n))),
+            Event::Asleep(asleep) => self.sleep(*asleep),
+            Event::Leave(..) | Event::Aftercare(..) | Event::Referred | Event::Closed(_) => {}
+            Event::Note(_) | Event::Attached(_) | Event::Back | Event::Other(..) => {}
         }
     }
 
-    /// Codes, `none`, or `unknown`; with a `?` before what was typed and is no code.
-    fn codes(&mut self, answer: &str) {
-        let words = answer.split_whitespace().filter(|w| !matches!(*w, "none" | "unknown"));
-        let (bad, good): (Vec<&str>, Vec<&str>) = words.partition(|w| w.starts_with('?'));
-        self.sheet.scan.codes.extend(good.into_iter().map(|c| CodeEntry::Plain(c.into())));
-        self.no_codes = bad.into_iter().map(|w| w[1..].into()).collect();
+    fn each(&mut self, signed: Option<&Signed>, take: impl Fn(&mut Standing, String, Known)) {
+        for (name, so) in signed.into_iter().flatten() {
+            take(self, name.clone(), if *so { Known::Yes } else { Known::No });
+        }
+    }
+
+    /// Codes, and what was typed among them and is none; nothing where they were not read.
+    fn codes(&mut self, codes: Option<&(Vec<String>, Vec<String>)>) {
+        let (good, bad) = codes.cloned().unwrap_or_default();
+        self.sheet.scan.codes.extend(good.into_iter().map(CodeEntry::Plain));
+        self.no_codes = bad;
     }
 
     /// What the book no longer knows is passed over.
-    pub(super) fn symptom(&mut self, book: &Book, name: &str, answer: &str) {
-        match answer {
+    pub(super) fn symptom(&mut self, book: &Book, name: &str, known: Known) {
+        match known {
             _ if book.findings.find(name).is_none() => {}
-            "yes" => self.sheet.complaint.yes.push(name.into()),
-            "no" => self.sheet.complaint.no.push(name.into()),
-            _ => {}
+            Known::Yes => self.sheet.complaint.yes.push(name.into()),
+            Known::No => self.sheet.complaint.no.push(name.into()),
+            Known::Unknown => {}
         }
     }
 
-    fn vehicle_trait(&mut self, book: &Book, name: &str, answer: &str) {
-        match answer {
+    fn vehicle_trait(&mut self, book: &Book, name: &str, known: Known) {
+        match known {
             _ if book.traits.find(name).is_none() => {}
-            "yes" => self.sheet.vehicle.fitted.push(name.into()),
-            "no" => self.sheet.vehicle.not_fitted.push(name.into()),
-            _ => {}
+            Known::Yes => self.sheet.vehicle.fitted.push(name.into()),
+            Known::No => self.sheet.vehicle.not_fitted.push(name.into()),
+            Known::Unknown => {}
         }
         self.leave_out(book);
     }
@@ -164,44 +154,58 @@ impl Standing {
         }
     }
 
-    /// Whether a finding is known already: since the last fix, or by the sheet before any.
+    /// Whether a finding is known: it was looked at, and no repair since can have changed it.
     fn known(&self, book: &Book, id: Id<Finding>) -> bool {
+        self.looked(book, id).is_some_and(|period| !self.progress.changed_since(book, period, id))
+    }
+
+    /// The period of the last look at a finding, that of the intake with them.
+    fn looked(&self, book: &Book, id: Id<Finding>) -> Option<usize> {
         let name = book.findings[id].name();
         let (sheet, complaint) = (&self.sheet, &self.sheet.complaint);
         let said = complaint.yes.iter().chain(&complaint.no).any(|n| n == name);
         let at_intake = said || sheet.readings.contains_key(name) || sheet.signs.contains_key(name);
-        let since = self.progress.seen.iter().any(|l| l.observation.finding == id && l.cured == self.progress.cured);
-        since || (at_intake && self.progress.cured.is_empty())
+        self.progress.looked(id).or(at_intake.then_some(0))
     }
 
-    /// Several answers at once: `+fuel-smell -oil-lamp-on`.
-    fn several(&mut self, book: &Book, topic: &str, answer: &str) {
-        for (sign, name) in answer.split_whitespace().filter_map(|word| word.split_at_checked(1)) {
-            let answer = match sign {
-                "+" => "yes",
-                "-" => "no",
-                _ => "unknown",
-            };
-            if topic == "dangers" {
-                self.answers.insert(format!("symptom:{name}"), answer.into());
-                self.symptom(book, name, answer);
-            } else {
-                self.answers.insert(format!("trait:{name}"), answer.into());
-                self.vehicle_trait(book, name, answer);
-            }
+    /// The symptoms complained of that can go away: what lasts is history.
+    pub(super) fn passing(&self, book: &Book) -> Vec<Id<Finding>> {
+        self.complained(book).into_iter().filter(|f| !book.findings[*f].lasting).collect()
+    }
+
+    /// Of these the ones that were there when they were last tried.
+    pub(super) fn still_there(&self, book: &Book) -> Vec<Id<Finding>> {
+        let last = |f: &Id<Finding>| self.progress.seen.iter().rfind(|l| l.observation.finding == *f);
+        self.passing(book).into_iter().filter(|f| last(f).is_none_or(|l| l.observation.abnormal())).collect()
+    }
+
+    /// What is to be tried after the last repair: symptoms that were there and that a repair since can have changed.
+    pub(super) fn to_try(&self, book: &Book) -> Vec<Id<Finding>> {
+        let again = self.fixes.last().is_some_and(|f| f.again);
+        if again {
+            return self.passing(book);
+        }
+        let changed = |f: &Id<Finding>| self.progress.changed_since(book, self.looked(book, *f).unwrap_or(0), *f);
+        self.still_there(book).into_iter().filter(changed).collect()
+    }
+
+    /// The fault falls asleep, or is there again: what was found normal while it slept is looked at anew.
+    fn sleep(&mut self, asleep: bool) {
+        self.progress.asleep = asleep;
+        if !asleep {
+            self.progress.slept.clear();
         }
     }
 
-    /// A step was taken or left out; or, before a fix, a check was chosen that is to prove it.
-    fn step(&mut self, book: &Book, name: &str, answer: &str) {
-        if answer != "done" && answer != "skip" {
-            self.chosen = book.checks.find(answer);
+    /// A step was taken or left out; or another is chosen before it.
+    fn step(&mut self, book: &Book, name: &str, taken: &Taken) {
+        if let Taken::Instead(other) = taken {
+            self.chosen = Act::find(book, other);
             return;
         }
-        let check = book.checks.find(name).map(Act::Check);
-        let Some(act) = check.or_else(|| book.fixes.find(name).map(Act::Fix)) else { return };
+        let Some(act) = Act::find(book, name) else { return };
         self.chosen = None;
-        if answer == "skip" {
+        if *taken == Taken::Skipped {
             self.progress.skipped.push(act);
         } else {
             self.begin(book, act);
@@ -209,11 +213,7 @@ impl Standing {
     }
 
     fn begin(&mut self, book: &Book, act: Act) {
-        let access = match act {
-            Act::Check(id) => &book.checks[id].access,
-            Act::Fix(id) => &book.fixes[id].access,
-        };
-        access.iter().for_each(|a| open(book, *a, &mut self.progress.open));
+        act.access(book).iter().for_each(|a| open(book, *a, &mut self.progress.open));
         match act {
             Act::Check(id) => {
                 let left = book.checks[id].reveals.iter().copied().filter(|f| !self.known(book, *f)).collect();
@@ -221,21 +221,39 @@ impl Standing {
             }
             Act::Fix(id) => {
                 self.fixes.push(FixDone::new(book, id, &self.traits(book)));
+                self.progress.repairs.push(id);
+                self.progress.done.push(act);
                 self.current = Some((act, vec![]));
+                self.nothing_to_try(book);
             }
         }
         self.leave_out(book);
     }
 
-    fn found(&mut self, book: &Book, name: &str, answer: &str) {
+    /// Where no symptom that is left can have changed, it is as it was: nobody is asked.
+    fn nothing_to_try(&mut self, book: &Book) {
+        if self.passing(book).is_empty() || !self.to_try(book).is_empty() {
+            return;
+        }
+        let gone = self.still_there(book).is_empty();
+        self.fixes.last_mut().into_iter().for_each(|f| (f.asked, f.gone) = (true, Some(gone)));
+    }
+
+    fn found(&mut self, book: &Book, name: &str, look: &Look) {
         let Some(id) = book.findings.find(name) else { return };
-        if let Some(check) = self.chosen.filter(|c| self.current.is_none() && book.checks[*c].reveals.contains(&id)) {
+        if let Some(Act::Check(check)) = self.chosen.filter(|_| self.current.is_none())
+            && book.checks[check].reveals.contains(&id)
+        {
             // sheets of older versions go from the choice straight to what was seen
             self.begin(book, Act::Check(check));
             self.chosen = None;
         }
-        match (observe(book, id, answer), &self.current) {
-            (Some(observation), _) => self.progress.seen.push(Later { observation, cured: self.progress.cured.clone(), proof: false }),
+        let asleep = self.progress.asleep && !book.findings[id].lasting;
+        match (observe(book, id, look), &self.current) {
+            (Some(seen), Some((Act::Check(check), _))) if asleep && !seen.abnormal() && book.checks[*check].wakes.is_none() => {
+                self.progress.slept.push((*check, id));
+            }
+            (Some(observation), _) => self.progress.see(observation, false),
             (None, Some((Act::Check(check), _))) => self.progress.unseen.push((*check, id)),
             (None, _) => {}
         }

@@ -1,56 +1,42 @@
 //! Where the job stands -> the next question.
 
 use super::ask::{Ask, Free};
+use super::outcome::Outcome;
 use super::standing::Standing;
-use super::summary::{View, view};
-use crate::bay::{Act, Bay, Progress, Rates, Unproven, unproven, unproven_complaint};
-use crate::belief::Limits;
-use crate::book::{Access, Book, Check, Finding, Fix, Hazard, Headed, Id, Level, Need, Tool, Trait};
-use crate::job::{JobSheet, effective};
-use crate::plan::{Budget, Plan, Step, plan};
-
-/// The next question; none where the job is closed. The error says what is wrong with the sheet.
-pub fn next(book: &Book, sheet: &JobSheet, rates: Rates) -> Result<Option<Ask>, String> {
-    if sheet.closed.is_some() {
-        return Ok(None);
-    }
-    let standing = Standing::new(book, sheet);
-    match view(book, &standing, rates) {
-        Ok(view) => Ok(Some(Desk { book, standing: &standing, view: &view, rates }.ask())),
-        Err(why) if effective(&sheet.journal).is_empty() => Err(why),
-        // where nothing can be worked out from what was answered, the only way on is back
-        Err(why) => Ok(Some(Ask::new("stuck", "This does not fit together. Go back with b.").line("", why))),
-    }
-}
+use crate::bay::{Act, Assessment};
+use crate::book::{Book, Cause, Check, Finding, Fix, Headed, Id, Need, Trait};
+use crate::job::{Event, Known, Taken};
+use crate::plan::{Plan, Step};
+use std::cell::OnceCell;
 
 /// What a question is made from.
-pub(super) struct Desk<'a> {
-    pub book: &'a Book,
+pub(super) struct Desk<'a, 'b> {
+    pub book: &'b Book,
     pub standing: &'a Standing,
-    pub view: &'a View,
-    pub rates: Rates,
+    pub a: &'a Assessment<'b>,
+    outcome: OnceCell<Outcome>,
 }
 
-impl Desk<'_> {
-    fn ask(&self) -> Ask {
-        None.or_else(|| self.danger())
-            .or_else(|| self.current())
-            .or_else(|| self.after_cure())
-            .or_else(|| self.intake())
-            .unwrap_or_else(|| self.step())
+impl<'a, 'b> Desk<'a, 'b> {
+    pub(super) fn new(standing: &'a Standing, a: &'a Assessment<'b>) -> Desk<'a, 'b> {
+        Desk { book: a.book, standing, a, outcome: OnceCell::new() }
     }
 
-    /// A danger that stops the work and that something seen raises: nothing else is asked before it is dealt with.
-    fn danger(&self) -> Option<Ask> {
-        let open = self.view.hazards.iter().find(|r| {
-            self.book.hazards[r.hazard].level == Level::Stop && !r.findings.is_empty() && !self.standing.safe.contains(&r.hazard)
-        })?;
-        let hazard = &self.book.hazards[open.hazard];
-        let mut ask = Ask::new(format!("danger:{}", hazard.name()), format!("STOP: {}", hazard.title()));
-        ask.lines = open.advice(self.book).into_iter().map(|d| (String::new(), d)).collect();
-        ask.lines.push((String::new(), "Go on only when that is done. Then type the word.".into()));
-        ask.why = open.findings.iter().map(|f| format!("Raised by: {}", self.book.findings[*f].title())).collect();
-        Some(Ask { free: Free::Word("safe".into()), ..ask })
+    /// What the repairs came to.
+    pub(super) fn outcome(&self) -> &Outcome {
+        self.outcome.get_or_init(|| Outcome::of(self.standing, self.a))
+    }
+}
+
+impl Desk<'_, '_> {
+    pub(super) fn ask(&self) -> Ask {
+        None.or_else(|| self.stop())
+            .or_else(|| self.current())
+            .or_else(|| self.warnings(false))
+            .or_else(|| self.after_cure())
+            .or_else(|| self.intake())
+            .or_else(|| self.warnings(true))
+            .unwrap_or_else(|| self.step())
     }
 
     /// What is still to be read of the step under way.
@@ -82,66 +68,47 @@ impl Desk<'_> {
     }
 
     fn step(&self) -> Ask {
-        if self.view.bay.model.complaint.is_empty() {
+        if !self.a.anything_wrong() {
             let title = "Nothing abnormal is known, so there is nothing to plan. Type why the job is closed, or go back.";
             return Ask { free: Free::Words, ..Ask::new("close", title) };
         }
-        let plan = self.view.plan();
-        let act = |a: usize| self.view.bay.acts[a];
-        let ask = match (self.standing.chosen, plan.as_ref().map(|p| p.tree.first().step)) {
-            (Some(id), _) => self.check(id),
-            (None, Some(Step::Check(a) | Step::Fix(a))) => match act(a) {
-                Act::Check(id) => self.check(id),
-                Act::Fix(id) => self.fix(id),
-            },
-            (None, Some(Step::Refer | Step::Done) | None) => self.last_look().unwrap_or_else(|| self.refer()),
+        let plan = self.a.plan().ok();
+        let ask = match self.standing.chosen.or_else(|| self.a.first()).or_else(|| self.wanted_step()) {
+            Some(Act::Check(id)) => self.check(id),
+            Some(Act::Fix(id)) => self.fix(id),
+            None => self.last_look().unwrap_or_else(|| self.refer()),
         };
-        let (progress, why) = plan.map(|p| (steps_left(&p), self.view.reasons(self.book, &p))).unwrap_or_default();
+        let (progress, why) = plan.map(|p| (steps_left(p), self.reasons(p))).unwrap_or_default();
         let progress = if ask.id == "refer" { String::new() } else { progress };
         Ask { progress, why, ..ask }
     }
 
-    /// A check that was tried once and showed nothing, where nothing else is left.
-    fn last_look(&self) -> Option<Ask> {
-        let tried = &self.standing.progress.unseen;
-        let twice = |pair: &_| tried.iter().filter(|p| *p == pair).count() > 1;
-        let unseen: Vec<_> = tried.iter().filter(|p| twice(p)).copied().collect();
-        if unseen.len() == tried.len() {
-            return None;
+    /// Why the first step comes first, in words.
+    fn reasons(&self, plan: &Plan) -> Vec<String> {
+        let named = |(c, p): &(Id<Cause>, f64)| format!("{} {}", self.book.causes[*c].title(), chance(*p));
+        let joined = |all: &[(Id<Cause>, f64)]| all.iter().take(4).map(named).collect::<Vec<_>>().join("; ");
+        let (likely, conditions) = (self.a.standing(0.02), self.a.conditions());
+        let mut out = vec![format!("It may be: {}.", joined(&likely))];
+        out.extend((!conditions.is_empty()).then(|| format!("What is going on: {}.", joined(&conditions))));
+        out.extend(Some(self.a.estimate()).filter(|words| !words.is_empty()));
+        if let [first, second, ..] = plan.next.as_slice() {
+            out.push(format!("On average it saves {:.0} against: {}.", first.saving.max(0.0), self.step_title(second.step)));
         }
-        let progress = Progress { unseen, ..self.standing.progress.clone() };
-        let mut bay = Bay::new(self.book, &self.view.evidence, &progress, self.rates).ok()?;
-        bay.bar(self.book, &self.view.hazards);
-        let Step::Check(act) = plan(&bay.model, &Budget::PLAN, &Limits::STEP).ok()?.tree.first().step else { return None };
-        let Act::Check(id) = bay.acts[act] else { return None };
-        let again = tried.iter().any(|(check, _)| *check == id);
-        again.then(|| self.check(id).line("once more", "it could not be seen before, and nothing else is left that pays"))
+        out.push(format!("Expected cost to a proven repair: {:.0}.", plan.expected_cost));
+        out
     }
 
-    fn refer(&self) -> Ask {
-        let ask = Ask::new("refer", "Nothing that is left here pays: hand the car to a specialist, with all that was found.");
-        let skipped = self.standing.progress.skipped.iter();
-        let checks = skipped.filter_map(|act| if let Act::Check(id) = act { Some(&self.book.checks[*id]) } else { None }).take(7);
-        let ask = checks.enumerate().fold(ask.reply("1", "referred", "referred"), |ask, (i, check)| {
-            let words = format!("left out before, take it up after all: {}", check.title());
-            ask.reply_to(format!("do:{}", check.name()), &(i + 2).to_string(), &words, check.name())
-        });
-        match unproven_complaint(self.book, &self.view.bay, &Limits::GLANCE) {
-            Some(unproven) => {
-                let likeliest = format!(
-                    "{}: {}. A specialist wants a finding.",
-                    self.book.causes[unproven.cause].title(),
-                    likely_words(unproven.likely)
-                );
-                self.prove_first(ask.line("not proven", likeliest).line("", self.view.estimate()), &unproven)
-            }
-            None => ask,
+    fn step_title(&self, step: Step) -> &str {
+        match self.a.act(step) {
+            Some(act) => act.title(self.book),
+            None if step == Step::Refer => "hand the car to a specialist",
+            None => "nothing",
         }
     }
 
     /// Traits not known yet, each with the answer by which something falls away. `needs` are all conditions that it hangs on, `stays` tells by them whether it stays.
     fn deciding(&self, needs: &[&Need], stays: impl Fn(&dyn Fn(&Need) -> bool) -> bool) -> Vec<(Id<Trait>, bool)> {
-        let known = &self.view.evidence.traits;
+        let known = &self.a.intake.traits;
         let mut open: Vec<Id<Trait>> = needs.iter().flat_map(|n| n.traits()).filter(|t| known[t.index()].is_none()).collect();
         open.sort();
         open.dedup();
@@ -157,61 +124,93 @@ impl Desk<'_> {
     fn with_other_vehicle(&self, ask: Ask, traits: Vec<(Id<Trait>, bool)>) -> Ask {
         traits.into_iter().enumerate().fold(ask, |ask, (i, (id, fitted))| {
             let key = if i == 0 { "f".to_string() } else { format!("f{}", i + 1) };
-            let (lead, answer) = if fitted { ("not on this vehicle, it has", "yes") } else { ("not fitted on this vehicle", "no") };
-            ask.reply_to(self.trait_id(id), &key, &format!("{lead}: {}", self.book.traits[id].title()), answer)
+            let (lead, answer) =
+                if fitted { ("not on this vehicle, it has", Known::Yes) } else { ("not fitted on this vehicle", Known::No) };
+            ask.says(&key, &format!("{lead}: {}", self.book.traits[id].title()), Event::Trait(self.book.traits[id].name().into(), answer))
         })
     }
 
-    fn check(&self, id: Id<Check>) -> Ask {
+    pub(super) fn check(&self, id: Id<Check>) -> Ask {
         let check = &self.book.checks[id];
         let ask = Ask::new(format!("do:{}", check.name()), format!("Check: {}", check.title()));
-        let ask = self.with_effort(ask, check.minutes, &check.access, &check.tools);
-        let ask = check.does.iter().fold(ask, |ask, d| ask.line("", d.clone()));
-        let ask = self.with_cautions(ask, &check.hazards);
+        let ask = self.with_the_work(ask, Act::Check(id));
         let ask = ask.reply("1", "done, ask me what I saw", "done").reply("s", "skip: no tool, or can't reach", "skip");
+        let ask = self.with_sleep(ask, check);
         let shows: Vec<&Need> = check.reveals.iter().map(|f| &self.book.findings[*f].head.when).collect();
         let needs: Vec<&Need> = shows.iter().copied().chain([&check.head.when]).collect();
         self.with_other_vehicle(ask, self.deciding(&needs, |keeps| keeps(&check.head.when) && shows.iter().any(|n| keeps(n))))
     }
 
-    /// The two checks that prove best, each with the next free figure as its key.
-    fn prove_first(&self, ask: Ask, unproven: &Unproven) -> Ask {
-        let checks = unproven.checks.iter().take(2).map(|(check, _)| &self.book.checks[*check]);
-        checks.fold(ask, |ask, check| {
-            let key = (ask.replies.len() + 1).to_string();
-            ask.reply_to(format!("do:{}", check.name()), &key, &format!("prove it first: {}", check.title()), check.name())
-        })
-    }
-
     fn fix(&self, id: Id<Fix>) -> Ask {
         let fix = &self.book.fixes[id];
         let ask = Ask::new(format!("do:{}", fix.name()), format!("Fix: {}", fix.title()));
-        let ask = self.with_effort(ask, fix.minutes, &fix.access, &fix.tools);
-        let ask = fix.does.iter().fold(ask, |ask, d| ask.line("", d.clone()));
-        let mut ask = self.with_cautions(ask, &fix.hazards).reply("1", "done", "done");
-        if let Some(unproven) = unproven(self.book, &self.view.bay, id, &Limits::GLANCE) {
-            let told = ask.line("not proven", likely_words(unproven.likely)).line("", self.view.estimate());
-            ask = self.prove_first(told, &unproven);
+        let mut ask = self.with_the_work(ask, Act::Fix(id));
+        match self.a.unproven(id) {
+            Some(unproven) => {
+                let words = format!("{}: {}", likely_words(unproven.likely), self.book.causes[unproven.cause].title());
+                ask = self.prove_first(ask.line("not proven", words).line("", self.a.estimate()), &unproven, self.a.price(Act::Fix(id)));
+            }
+            None => ask = self.likeliest_of(id).into_iter().fold(ask, |ask, words| ask.line("for", words)),
         }
+        let key = (ask.replies.len() + 1).to_string();
+        let ask = self.take_up(ask.reply(&key, "done", "done"), 3);
         let ask = ask.reply("s", "skip: not here, not now", "skip");
-        let cures: Vec<&Need> = fix.cures.iter().map(|c| &self.book.causes[*c].head.when).collect();
+        let cures: Vec<&Need> = fix.causes().map(|c| &self.book.causes[c].head.when).collect();
         let needs: Vec<&Need> = cures.iter().copied().chain([&fix.head.when]).collect();
         self.with_other_vehicle(ask, self.deciding(&needs, |keeps| keeps(&fix.head.when) && cures.iter().any(|n| keeps(n))))
     }
 
-    fn with_cautions(&self, ask: Ask, hazards: &[Id<Hazard>]) -> Ask {
-        hazards.iter().fold(ask, |ask, h| {
-            let hazard = &self.book.hazards[*h];
-            ask.line("caution", format!("{}: {}", hazard.title(), hazard.does.join(" ")))
-        })
+    /// The likeliest of what a fix cures, with its chance: the same as in the list.
+    fn likeliest_of(&self, id: Id<Fix>) -> Option<String> {
+        let cures = self.book.fixes[id].causes().map(|c| (c, self.a.weight(c)));
+        let (cause, p) = cures.max_by(|a, b| a.1.total_cmp(&b.1))?;
+        Some(format!("{}, {}", self.book.causes[cause].title(), chance(p)))
     }
 
-    fn with_effort(&self, ask: Ask, minutes: f64, access: &[Id<Access>], tools: &[Id<Tool>]) -> Ask {
-        let closed = access.iter().filter(|a| !self.standing.progress.open.contains(a));
-        let steps: Vec<&str> = closed.map(|a| self.book.access[*a].title()).collect();
-        let tools: Vec<&str> = tools.iter().map(|t| self.book.tools[*t].title()).collect();
-        ask.line("takes", format!("{minutes:.0} min")).line("first", steps.join("; ")).line("tools", tools.join("; "))
+    /// The fault comes and goes: the key that says so, and how to wake it.
+    fn with_sleep(&self, ask: Ask, check: &Check) -> Ask {
+        if !self.standing.progress.asleep {
+            return ask.says("z", "the fault is not there right now", Event::Asleep(true));
+        }
+        let ask = ask.line("asleep", "the fault is not there now: what is normal then says nothing of what comes and goes");
+        let wakers = || self.a.bay.acts.iter().filter_map(|a| if let Act::Check(c) = a { Some(&self.book.checks[*c]) } else { None });
+        let ask = match &check.wakes {
+            Some(how) => ask.line("this wakes it", how.clone()),
+            None => {
+                let ways = wakers().filter_map(|c| Some(format!("{}: {}", c.title(), c.wakes.as_ref()?))).take(2);
+                ways.fold(ask, |ask, way| ask.line("to wake it", way))
+            }
+        };
+        ask.says("z", "the fault is there again", Event::Asleep(false))
     }
+
+    /// What a step takes, how it is done, and its cautions with those of its access.
+    fn with_the_work(&self, ask: Ask, act: Act) -> Ask {
+        let book = self.book;
+        let closed = act.access(book).iter().filter(|a| !self.standing.progress.open.contains(a));
+        let steps: Vec<&str> = closed.map(|a| book.access[*a].title()).collect();
+        let tools: Vec<&str> = act.tools(book).iter().map(|t| book.tools[*t].title()).collect();
+        let ask =
+            ask.line("takes", format!("{:.0} min", act.minutes(book))).line("first", steps.join("; ")).line("tools", tools.join("; "));
+        let ask = act.does(book).iter().fold(ask, |ask, d| ask.line("", d.clone()));
+        let words = |h: &Id<crate::book::Hazard>| format!("{}: {}", book.hazards[*h].title(), book.hazards[*h].does.join(" "));
+        let ask = act.cautions(book).iter().fold(ask, |ask, h| ask.line("caution", words(h)));
+        self.with_dangers(ask, act)
+    }
+}
+
+/// A probability as it stands in every list of the walk.
+pub(super) fn chance(p: f64) -> String {
+    match p {
+        p if p >= 0.995 && p < 1.0 => ">99 %".into(),
+        p if p < 0.005 && p > 0.0 => "<1 %".into(),
+        p => format!("{:.0} %", p * 100.0),
+    }
+}
+
+/// Another step is done before the one planned.
+pub(super) fn instead(planned: &str, other: &str) -> Event {
+    Event::Act(planned.into(), Taken::Instead(other.into()))
 }
 
 /// A probability in words; what is not proven is never said to be certain.

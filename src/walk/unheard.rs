@@ -4,6 +4,7 @@ use super::ask::{Ask, Free, ONE_DIGIT};
 use super::standing::Standing;
 use super::steps::Desk;
 use crate::book::{Book, Finding, FindingKind, Headed, Id};
+use crate::job::{Choice, Event, Known, Listed};
 
 /// Which list the technician looks at.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -21,22 +22,20 @@ pub enum List {
 
 impl Standing {
     /// Takes an answer to one of the questions below.
-    pub(super) fn look_up(&mut self, book: &Book, topic: &str, answer: &str) {
-        if let Some(name) = answer.strip_prefix('+').filter(|name| book.findings.find(name).is_some()) {
-            self.answers.insert(format!("symptom:{name}"), "yes".into());
-            self.symptom(book, name, "yes");
-            self.list = List::Closed;
-            return;
-        }
-        self.list = match (topic, answer, std::mem::take(&mut self.list)) {
-            ("unheard", "list", _) | ("which", "none", _) => List::Systems(0),
-            ("unheard", "none", _) => List::Left,
-            ("system", "more", List::Systems(from)) => List::Systems(from + ONE_DIGIT),
-            ("which", "more", List::Symptoms(system, from)) => List::Symptoms(system, from + ONE_DIGIT),
-            ("system", system, _) if system != "none" => List::Symptoms(system.into(), 0),
-            ("unheard", words, _) => {
+    pub(super) fn look_up(&mut self, book: &Book, asked: Listed, choice: &Choice) {
+        self.list = match (asked, choice, std::mem::take(&mut self.list)) {
+            (_, Choice::Symptom(name), _) => {
+                self.take(book, &Event::Symptom(name.clone(), Known::Yes));
+                List::Closed
+            }
+            (Listed::Words, Choice::List, _) | (Listed::Symptoms, Choice::None, _) => List::Systems(0),
+            (Listed::Words, Choice::None, _) => List::Left,
+            (Listed::Systems, Choice::More, List::Systems(from)) => List::Systems(from + ONE_DIGIT),
+            (Listed::Symptoms, Choice::More, List::Symptoms(system, from)) => List::Symptoms(system, from + ONE_DIGIT),
+            (Listed::Systems, Choice::Words(system), _) => List::Symptoms(system.clone(), 0),
+            (Listed::Words, Choice::Words(words), _) => {
                 let said = &mut self.sheet.complaint.words;
-                *said = if said.is_empty() { words.into() } else { format!("{said}; {words}") };
+                *said = if said.is_empty() { words.clone() } else { format!("{said}; {words}") };
                 List::Closed
             }
             _ => List::Closed,
@@ -44,10 +43,10 @@ impl Standing {
     }
 }
 
-impl Desk<'_> {
+impl Desk<'_, '_> {
     /// Asked until something abnormal is known, or the technician goes on without.
     pub(super) fn unheard(&self) -> Option<Ask> {
-        if !self.view.bay.model.complaint.is_empty() {
+        if self.a.anything_wrong() {
             return None;
         }
         match &self.standing.list {
@@ -59,7 +58,7 @@ impl Desk<'_> {
     }
 
     fn other_words(&self) -> Ask {
-        let evidence = &self.view.evidence;
+        let evidence = &self.a.intake;
         let title = "So far nothing abnormal is known. Say it in other words, or choose.";
         let mut ask = Ask::new("unheard", title).line("no symptom of the book hears", quoted(&evidence.unheard));
         for (i, id) in evidence.near.iter().enumerate() {
@@ -92,9 +91,9 @@ impl Desk<'_> {
 
     /// Symptoms that may be there and that nobody has answered.
     fn open_symptoms(&self) -> impl Iterator<Item = Id<Finding>> {
-        let traits = &self.view.evidence.traits;
+        let traits = &self.a.intake.traits;
         let rows = self.book.findings.iter().filter(|(_, f)| matches!(f.kind, FindingKind::Symptom { .. }) && f.head.when.keeps(traits));
-        rows.map(|(id, _)| id).filter(|id| self.view.evidence.of(*id).is_none())
+        rows.map(|(id, _)| id).filter(|id| self.a.intake.of(*id).is_none())
     }
 }
 

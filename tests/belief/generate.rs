@@ -1,7 +1,7 @@
 //! Networks and evidence made at random from a seed, small enough to enumerate, with the awkward cases in: probabilities of
-//! 0 and 1, chains of causes, findings seen twice, readings near a limit, causes cured in between.
+//! 0 and 1, chains of causes and conditions, readings near a limit, findings looked at again after repairs that may not have held.
 
-use faultbook::belief::{CauseNode, FindingNode, Network, Seen};
+use faultbook::belief::{CauseNode, FindingNode, History, Network, Repair, Seen};
 
 /// Splitmix64 (Steele, Lea & Flood 2014), so that a seed in a message rebuilds the case.
 pub struct Dice(pub u64);
@@ -36,6 +36,8 @@ pub struct Shape {
     pub states: usize,
     /// Probability that a number is 0 or 1 outright.
     pub sure: f64,
+    /// Probability that a node is a condition.
+    pub conditions: f64,
 }
 
 fn number(dice: &mut Dice, shape: Shape, scale: f64) -> f64 {
@@ -59,7 +61,7 @@ pub fn network(dice: &mut Dice, shape: Shape) -> Network {
     let causes = (0..shape.causes).map(|c| {
         let parents: Vec<usize> = (0..c).filter(|_| dice.chance(shape.chains)).collect();
         let brought_by = parents.into_iter().map(|p| (p, number(dice, shape, 1.0))).collect();
-        CauseNode { prior: number(dice, shape, 0.3), brought_by }
+        CauseNode { prior: number(dice, shape, 0.3), brought_by, condition: dice.chance(shape.conditions) }
     });
     let causes: Vec<CauseNode> = causes.collect();
     let findings = (0..shape.findings).map(|_| {
@@ -73,16 +75,30 @@ pub fn network(dice: &mut Dice, shape: Shape) -> Network {
     Network::new(causes, findings).expect("what is generated is valid")
 }
 
+/// A course of up to four periods: repairs that cure for certain or by chance, and looks before and after them.
+pub fn history(dice: &mut Dice, net: &Network, known: f64) -> History {
+    let curable: Vec<usize> = (0..net.causes().len()).filter(|&c| !net.causes()[c].condition).collect();
+    let repairs = if curable.is_empty() { 0 } else { dice.below(4) };
+    let repair = |dice: &mut Dice| {
+        let mut cures: Vec<usize> = (0..1 + dice.below(2)).map(|_| curable[dice.below(curable.len())]).collect();
+        cures.dedup();
+        Repair { cures: cures.into_iter().map(|c| (c, if dice.chance(0.5) { 1.0 } else { dice.unit() })).collect() }
+    };
+    let repairs: Vec<Repair> = (0..repairs).map(|_| repair(dice)).collect();
+    let seen = (0..=repairs.len()).flat_map(|period| {
+        let seen = evidence(dice, net, known);
+        seen.into_iter().map(move |look| look.in_period(period))
+    });
+    History { seen: seen.collect(), repairs: repairs.clone() }
+}
+
 pub fn evidence(dice: &mut Dice, net: &Network, known: f64) -> Vec<Seen> {
     let mut seen = Vec::new();
     for (finding, node) in net.findings().iter().enumerate() {
-        while dice.chance(known) && seen.iter().filter(|s: &&Seen| s.finding == finding).count() < 2 {
+        if dice.chance(known) {
             let mut observation = Seen::state(finding, dice.below(node.states()), node.states());
             if dice.chance(0.25) {
                 observation.weights.iter_mut().for_each(|w| *w = if dice.chance(0.3) { 0.0 } else { dice.unit() });
-            }
-            if dice.chance(0.2) {
-                observation.cured = (0..net.causes().len()).filter(|_| dice.chance(0.3)).collect();
             }
             seen.push(observation);
         }

@@ -28,7 +28,7 @@ sign hose "Hose"
   stray damp 2 %, wet 1 %
 cause clamp "Clamp loose"
   prior 1 %
-  brings leak 90 %
+  brings leak 90 %, low 30 %
   shows hose damp 60 %, wet 20 %
 cause leak "Leak"
   prior 2 %
@@ -40,6 +40,10 @@ cause air "Air in the circuit"
   prior 0.5 %
   shows hot 70 %
   shows coolant high 60 %, low 10 %
+condition low "Level low"
+  stray 0.1 %
+  shows smell seldom
+  brings air often
 cause thermostat "Thermostat open"
   prior rare
   shows coolant low 90 %
@@ -48,7 +52,7 @@ check look "Look at the hose"
   reveals hose
 fix tighten "Tighten the clamp"
   takes 5 min
-  cures clamp
+  cures clamp usually, leak
   proof hose dry
 "#;
 
@@ -82,6 +86,8 @@ const WORDS: &[&str] = &[
     "°C",
     "99999999999999999999",
     "amend",
+    "condition",
+    "low",
 ];
 
 /// One change somewhere in the text.

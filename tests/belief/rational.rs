@@ -1,6 +1,6 @@
 //! The engine against exact rational arithmetic: relative error of P(evidence) down to 1e-30 and below.
 
-use faultbook::belief::{Limits, Network, Seen, weigh};
+use faultbook::belief::{History, Limits, Network, Seen, weigh};
 use num_bigint::BigInt;
 use num_rational::BigRational;
 
@@ -68,12 +68,12 @@ fn probabilities_of_1e_30_keep_nine_digits() {
     let (mut worst, mut smallest) = (0.0f64, 0.0f64);
     for seed in 0..25 {
         let mut dice = Dice(seed ^ 0x7a7104);
-        let shape = Shape { causes: 5, findings: 18, chains: 0.3, links: 0.4, states: 3, sure: 0.0 };
+        let shape = Shape { causes: 5, findings: 18, chains: 0.3, links: 0.4, states: 3, sure: 0.0, conditions: 0.0 };
         let net = rare(&network(&mut dice, shape), [1e-2, 1e-4, 1e-6][dice.below(3)]);
         let states: Vec<(usize, usize)> =
             (0..18).map(|f| (f, (dice.below(4) > 0) as usize * (1 + dice.below(net.findings()[f].states() - 1)))).collect();
         let seen: Vec<Seen> = states.iter().map(|&(f, s)| Seen::state(f, s, net.findings()[f].states())).collect();
-        let beliefs = weigh(&net, &seen, &Limits::default()).expect("possible");
+        let beliefs = weigh(&net, &History::from(seen.to_vec()), &Limits::default()).expect("possible");
         let (evidence, joint) = answer(&net, &states);
         // The engine's P(evidence) as a rational: its mantissa and power of two taken apart, so that nothing underflows.
         let log2 = beliefs.log_evidence / std::f64::consts::LN_2;

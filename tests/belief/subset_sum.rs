@@ -31,7 +31,7 @@ fn subset_sum(net: &Network, positive: &[usize], negative: &[usize]) -> (f64, Ve
 
 fn ask(net: &Network, positive: &[usize], negative: &[usize]) -> (f64, Vec<f64>) {
     let seen = |(fs, state): (&[usize], usize)| fs.iter().map(|&f| Seen::state(f, state, 2)).collect::<Vec<_>>();
-    let beliefs = weigh(net, &[seen((positive, 1)), seen((negative, 0))].concat(), &Limits::default()).unwrap();
+    let beliefs = weigh(net, &[seen((positive, 1)), seen((negative, 0))].concat().into(), &Limits::default()).unwrap();
     (beliefs.log_evidence.exp(), beliefs.causes)
 }
 
@@ -40,7 +40,7 @@ fn the_subset_sum_agrees_where_it_can() {
     let mut compared = 0;
     for seed in 0..300 {
         let mut dice = Dice(seed ^ 0x5ab5e7);
-        let shape = Shape { causes: 30, findings: 14, chains: 0.0, links: 0.25, states: 2, sure: 0.0 };
+        let shape = Shape { causes: 30, findings: 14, chains: 0.0, links: 0.25, states: 2, sure: 0.0, conditions: 0.0 };
         let net = network(&mut dice, shape);
         let positive: Vec<usize> = (0..2 + dice.below(6)).collect();
         let negative: Vec<usize> = (8..14).collect();
@@ -71,10 +71,10 @@ fn the_subset_sum_agrees_on_two_layers() {
 fn the_subset_sum_cancels_where_the_sweep_does_not() {
     let link = |c: usize| (c, vec![1e-3]);
     let finding = |f: usize| faultbook::belief::FindingNode { stray: vec![1e-4], pushes: vec![link(f), link((f + 1) % 8)] };
-    let cause = faultbook::belief::CauseNode { prior: 1e-3, brought_by: vec![] };
+    let cause = faultbook::belief::CauseNode { prior: 1e-3, brought_by: vec![], condition: false };
     let net = Network::new(vec![cause; 8], (0..8).map(finding).collect()).unwrap();
     let positive: Vec<usize> = (0..8).collect();
-    let truth = super::reference::answer(&net, &positive.iter().map(|&f| Seen::state(f, 1, 2)).collect::<Vec<_>>()).evidence;
+    let truth = super::reference::answer(&net, &positive.iter().map(|&f| Seen::state(f, 1, 2)).collect::<Vec<_>>().into()).evidence;
     assert!((ask(&net, &positive, &[]).0 / truth - 1.0).abs() < 1e-9);
     assert!((subset_sum(&net, &positive, &[]).0 / truth - 1.0).abs() > 1e-3);
 }

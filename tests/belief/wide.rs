@@ -1,13 +1,13 @@
 //! Evidence too wide to sweep: the stated approximation answers, in bounded time, repeatably, and says how sure it is.
 
-use faultbook::belief::{CauseNode, FindingNode, Limits, Method, Network, Prepared, Seen, Why, weigh, weigh_causes};
+use faultbook::belief::{CauseNode, FindingNode, History, Limits, Method, Network, Prepared, Seen, Why, weigh, weigh_causes};
 
 use super::generate::{Dice, Shape, network};
 
 /// Two layers and some chains; every finding has some eleven causes, so that the abnormal ones hang together.
 fn wide(seed: u64, causes: usize, findings: usize) -> (Network, Vec<Seen>) {
     let mut dice = Dice(seed);
-    let shape = Shape { causes, findings, chains: 0.3 / causes as f64, links: 11.0 / causes as f64, states: 2, sure: 0.0 };
+    let shape = Shape { causes, findings, chains: 0.3 / causes as f64, links: 11.0 / causes as f64, states: 2, sure: 0.0, conditions: 0.0 };
     let made = network(&mut dice, shape);
     let (mut nodes, mut shown) = (made.causes().to_vec(), made.findings().to_vec());
     nodes.iter_mut().for_each(|c| c.prior *= 0.1);
@@ -29,12 +29,12 @@ fn thirty_and_sixty_abnormal_findings_in_one_component_are_answered() {
     for findings in [30, 60] {
         let (net, seen) = wide(findings as u64, 150, findings);
         let limits = Limits { width: 12, samples: 400, ..Limits::default() };
-        let mut prepared = Prepared::new(&net, &seen, &limits).expect("possible");
+        let mut prepared = Prepared::new(&net, &History::from(seen.to_vec()), &limits).expect("possible");
         let (effective, error) = sampled(prepared.method());
         println!("{findings}: ln P {:.2}, effective {effective:.0}, standard error {error:.4}", prepared.log_evidence());
         assert!(error < 0.1 && effective > 10.0);
         assert!(prepared.causes().into_iter().all(|p| (0.0..=1.0).contains(&p)));
-        let mut again = Prepared::new(&net, &seen, &limits).expect("possible");
+        let mut again = Prepared::new(&net, &History::from(seen.to_vec()), &limits).expect("possible");
         assert_eq!((again.log_evidence(), again.causes()), (prepared.log_evidence(), prepared.causes()));
     }
 }
@@ -45,7 +45,7 @@ fn outcomes_of_sampled_evidence_add_up() {
     let (net, mut seen) = wide(7, 60, 24);
     seen.pop();
     let limits = Limits { width: 6, samples: 200, ..Limits::default() };
-    let mut prepared = Prepared::new(&net, &seen, &limits).expect("possible");
+    let mut prepared = Prepared::new(&net, &History::from(seen.to_vec()), &limits).expect("possible");
     sampled(prepared.method());
     let sum: f64 = prepared.outcomes(23).iter().map(|o| o.probability).sum();
     assert!((sum - 1.0).abs() < 1e-9);
@@ -56,9 +56,9 @@ fn outcomes_of_sampled_evidence_add_up() {
 fn predictions_from_samples_are_near_the_exact_ones() {
     let (net, mut seen) = wide(11, 60, 20);
     seen.truncate(14);
-    let exact = weigh(&net, &seen, &Limits::default()).expect("possible");
+    let exact = weigh(&net, &History::from(seen.to_vec()), &Limits::default()).expect("possible");
     assert!(matches!(exact.method, Method::Exact { .. }));
-    let found = weigh(&net, &seen, &Limits { width: 4, ..Limits::default() }).expect("possible");
+    let found = weigh(&net, &History::from(seen.to_vec()), &Limits { width: 4, ..Limits::default() }).expect("possible");
     let (_, error) = sampled(found.method);
     for (a, b) in [(&exact.causes, &found.causes), (&exact.findings.concat(), &found.findings.concat())] {
         let off = a.iter().zip(b).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
@@ -72,13 +72,13 @@ fn predictions_from_samples_are_near_the_exact_ones() {
 fn predictions_that_are_too_much_together_are_sampled() {
     let (net, mut seen) = wide(11, 60, 40);
     seen.truncate(14);
-    let exact = weigh(&net, &seen, &Limits::default()).expect("possible");
+    let exact = weigh(&net, &History::from(seen.to_vec()), &Limits::default()).expect("possible");
     let Method::Exact { work, .. } = exact.method else { panic!("not exact") };
     let limits = Limits { work: 4 * work, ..Limits::default() };
-    let causes = weigh_causes(&net, &seen, &limits).expect("possible");
+    let causes = weigh_causes(&net, &History::from(seen.to_vec()), &limits).expect("possible");
     assert!(matches!(causes.method, Method::Exact { .. }) && causes.findings.is_empty());
     assert_eq!((&causes.causes, causes.log_evidence, causes.unlisted), (&exact.causes, exact.log_evidence, exact.unlisted));
-    let all = weigh(&net, &seen, &limits).expect("possible");
+    let all = weigh(&net, &History::from(seen.to_vec()), &limits).expect("possible");
     let (_, error) = sampled(all.method);
     assert_eq!(all.causes, exact.causes);
     let pairs = || exact.findings.iter().flatten().zip(all.findings.iter().flatten());
@@ -91,7 +91,7 @@ fn predictions_that_are_too_much_together_are_sampled() {
 fn impossible_wide_evidence_is_refused() {
     let (net, mut seen) = wide(3, 60, 16);
     let (mut nodes, mut findings) = (net.causes().to_vec(), net.findings().to_vec());
-    nodes.push(CauseNode { prior: 0.1, brought_by: vec![] });
+    nodes.push(CauseNode { prior: 0.1, brought_by: vec![], condition: false });
     let only = nodes.len() - 1;
     findings.extend([
         FindingNode { stray: vec![0.0], pushes: vec![(only, vec![1.0])] },
@@ -100,7 +100,8 @@ fn impossible_wide_evidence_is_refused() {
     findings[0].pushes.push((only, vec![0.5]));
     let net = Network::new(nodes, findings).expect("valid");
     seen.extend([Seen::state(16, 1, 2), Seen::state(17, 0, 2)]);
-    let refused = weigh(&net, &seen, &Limits { width: 6, samples: 100, ..Limits::default() }).expect_err("impossible");
+    let refused =
+        weigh(&net, &History::from(seen.to_vec()), &Limits { width: 6, samples: 100, ..Limits::default() }).expect_err("impossible");
     assert_eq!((refused.why, refused.findings), (Why::Impossible, vec![17]));
 }
 
@@ -130,10 +131,10 @@ fn error(limits: Limits) -> Errors {
     let (mut off, mut ratios, mut evidence) = (vec![], vec![], vec![]);
     for seed in 0..sampled_networks() {
         let (net, seen) = wide(seed ^ 0x71de, 80, 16);
-        let exact = weigh(&net, &seen, &Limits::default()).expect("possible");
+        let exact = weigh(&net, &History::from(seen.to_vec()), &Limits::default()).expect("possible");
         assert!(matches!(exact.method, Method::Exact { .. }));
         let limits = Limits { width: 5, ..limits };
-        let found = weigh(&net, &seen, &limits).expect("possible");
+        let found = weigh(&net, &History::from(seen.to_vec()), &limits).expect("possible");
         let Method::Sampled { standard_error, .. } = found.method else { continue };
         let worst = found.causes.iter().zip(&exact.causes).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
         off.push(worst);

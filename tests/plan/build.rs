@@ -16,7 +16,7 @@ pub struct Build {
 
 impl Build {
     pub fn cause(&mut self, prior: f64, brought_by: &[(usize, f64)]) -> usize {
-        self.causes.push(CauseNode { prior, brought_by: brought_by.to_vec() });
+        self.causes.push(CauseNode { prior, brought_by: brought_by.to_vec(), condition: false });
         self.causes.len() - 1
     }
 
@@ -69,13 +69,12 @@ impl Build {
     pub fn model(self, refer_cost: f64) -> Model {
         Model {
             network: Network::new(self.causes, self.findings).unwrap(),
-            seen: self.seen,
+            history: self.seen.into(),
             complaint: self.complaint,
             actions: self.actions,
             access: self.access,
             open: vec![],
             done: vec![],
-            cured: vec![],
             rate_per_minute: 1.0,
             refer_cost,
         }

@@ -21,7 +21,7 @@ struct State {
 pub fn optimum(model: &Model) -> f64 {
     let mut oracle = Oracle::new(model);
     let mask = |items: &[usize]| items.iter().fold(0, |m, i| m | 1 << i);
-    let state = State { facts: vec![], cured: mask(&model.cured), done: mask(&model.done), open: mask(&model.open) };
+    let state = State { facts: vec![], cured: mask(&model.cured()), done: mask(&model.done), open: mask(&model.open) };
     oracle.value(&state)
 }
 
@@ -85,8 +85,8 @@ impl Oracle<'_> {
     fn weights(&self, state: &State) -> Vec<f64> {
         let weight = |set: usize| {
             let over = set & self.question != 0 && set & self.question & !state.cured == 0;
-            let seen = self.model.seen.iter().map(|s| {
-                let cured = s.cured.iter().fold(0, |m, c| m | 1 << c);
+            let seen = self.model.history.seen.iter().map(|s| {
+                let cured = self.model.history.cured(s.period).iter().fold(0, |m, c| m | 1 << c);
                 let node = s.weights.iter().enumerate();
                 node.map(|(k, w)| w * self.shows[s.finding][k][set & !cured]).sum::<f64>()
             });
@@ -163,7 +163,7 @@ impl Oracle<'_> {
 
     fn is_known(&self, state: &State, f: usize) -> bool {
         let now = |cured: &[usize]| cured.iter().fold(0, |m, c| m | 1 << c) == state.cured;
-        let at_start = self.model.seen.iter().any(|s| s.finding == f && now(&s.cured));
+        let at_start = self.model.history.seen.iter().any(|s| s.finding == f && now(&self.model.history.cured(s.period)));
         let fixed_since = self.fixes(state) & !self.model.done.iter().fold(0, |m, a| m | 1 << a) != 0;
         (at_start && !fixed_since) || state.facts.iter().any(|fact| fact.0 == f && fact.3 == self.fixes(state))
     }

@@ -200,7 +200,7 @@ pub fn scanned(book: &Book, scan: &[usize], truth: &Truth, random: &mut Random, 
 /// The car with these findings in these states; nothing where none is abnormal.
 fn know(model: &mut Model, shown: Vec<(usize, usize)>) -> Option<Model> {
     let states = |f: usize| model.network.findings()[f].states();
-    model.seen = shown.iter().map(|&(f, k)| faultbook::belief::Seen::state(f, k, states(f))).collect();
+    model.history.seen = shown.iter().map(|&(f, k)| faultbook::belief::Seen::state(f, k, states(f))).collect();
     model.complaint = shown.iter().filter(|(_, k)| *k > 0).map(|s| s.0).collect();
     (!model.complaint.is_empty()).then(|| model.clone())
 }

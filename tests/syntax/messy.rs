@@ -17,7 +17,7 @@ fn block() -> impl Strategy<Value = String> {
     })
 }
 
-const HEADERS: &[&str] = &["cause", "reading", "sign", "check", "fix", "trait", "scale"];
+const HEADERS: &[&str] = &["cause", "condition", "reading", "sign", "check", "fix", "trait", "scale"];
 
 /// A clause of that kind of block, a comment, or a blank line.
 fn line(kind: &'static str) -> impl Strategy<Value = String> {
@@ -30,7 +30,7 @@ fn line(kind: &'static str) -> impl Strategy<Value = String> {
 fn words(kind: &'static str) -> BoxedStrategy<String> {
     let common = tokens(vec![word("note"), text().boxed()]);
     let own: BoxedStrategy<String> = match kind {
-        "cause" => prop_oneof![
+        "cause" | "condition" => prop_oneof![
             tokens(vec![word("shows"), name().boxed(), chance()]),
             tokens(vec![word("shows"), name().boxed(), name().boxed(), chance(), comma(), name().boxed(), chance()]),
             tokens(vec![word("brings"), name().boxed(), chance()]),
@@ -49,6 +49,7 @@ fn words(kind: &'static str) -> BoxedStrategy<String> {
         "fix" => prop_oneof![
             tokens(vec![word("proof"), name().boxed(), name().boxed(), comma(), name().boxed()]),
             tokens(vec![word("cures"), name().boxed()]),
+            tokens(vec![word("cures"), name().boxed(), chance(), comma(), name().boxed(), comma(), name().boxed(), chance()]),
         ]
         .boxed(),
         "check" => tokens(vec![word("reveals"), name().boxed(), comma(), name().boxed()]),

@@ -1,10 +1,9 @@
 //! What a report is made from: the sheet with its journal, and what the rooms before made of it.
 
-use crate::bay::{Bay, Rates};
-use crate::belief::Beliefs;
+use crate::bay::Assessment;
 use crate::book::{Book, Cause, Finding, FindingKind, Headed, Id};
-use crate::job::{Evidence, JobSheet, Observation};
-use crate::walk::Standing;
+use crate::job::{JobSheet, Observation};
+use crate::walk::{Outcome, Standing};
 
 /// One job, read and weighed.
 pub struct Case<'a> {
@@ -14,14 +13,10 @@ pub struct Case<'a> {
     pub sheet: &'a JobSheet,
     /// Where the job stands by the sheet's journal.
     pub standing: &'a Standing,
-    /// What was known at the intake.
-    pub evidence: &'a Evidence,
-    /// The car.
-    pub bay: &'a Bay,
-    /// The weights with all that was seen.
-    pub beliefs: &'a Beliefs,
-    /// What the workshop's time costs.
-    pub rates: Rates,
+    /// What is believed where it stands.
+    pub a: &'a Assessment<'a>,
+    /// What the repairs came to.
+    pub outcome: Outcome,
     /// Sign of the currency.
     pub currency: &'a str,
 }
@@ -34,7 +29,7 @@ impl Case<'_> {
 
     /// Everything seen before proofs, in order.
     pub fn seen(&self) -> impl Iterator<Item = &Observation> {
-        self.evidence.seen.iter().chain(self.standing.progress.seen.iter().filter(|l| !l.proof).map(|l| &l.observation))
+        self.a.intake.seen.iter().chain(self.standing.progress.seen.iter().filter(|l| !l.proof).map(|l| &l.observation))
     }
 
     /// The day of the last thing that happened, as written; empty where there is no journal.
@@ -45,12 +40,12 @@ impl Case<'_> {
 
     /// How likely a cause is by all that was seen, 0..=1; 0 where it does not apply.
     pub fn weight(&self, cause: Id<Cause>) -> f64 {
-        self.bay.car.cause(cause).map_or(0.0, |c| self.beliefs.causes[c])
+        self.a.weight(cause)
     }
 
-    /// The causes that the repairs put right. A fix may cure several that look alike: of those it was the likely ones.
+    /// The causes that the repairs are proven to have put right.
     pub fn wrong(&self) -> Vec<Id<Cause>> {
-        self.standing.put_right(self.book, |c| self.weight(c))
+        self.outcome.put_right()
     }
 
     /// Whether a cause, itself or through what it brings about, shows what was seen.

@@ -4,6 +4,7 @@ use super::case::Case;
 use crate::book::{Finding, Headed, Id};
 use crate::job::{Shown, parse_quantity};
 use crate::report::words::number;
+use crate::walk::Proof;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -83,8 +84,8 @@ fn points(case: &Case, id: Id<Finding>, bands: &[BandDocument]) -> Vec<PointDocu
         let inside = bands.iter().any(|b| b.wanted && b.from.is_none_or(|x| value >= x) && b.to.is_none_or(|x| value <= x));
         out.push(PointDocument { label, after, value, inside });
     };
-    let intake = case.evidence.seen.iter().map(|o| (o, false));
-    let later = case.standing.progress.seen.iter().filter(|l| !l.proof).map(|l| (&l.observation, !l.cured.is_empty()));
+    let intake = case.a.intake.seen.iter().map(|o| (o, false));
+    let later = case.standing.progress.seen.iter().filter(|l| !l.proof).map(|l| (&l.observation, l.period > 0));
     for (seen, after) in intake.chain(later).filter(|(o, _)| o.finding == id) {
         if let Shown::Value(value) = seen.shown {
             add(if after { "between" } else { "before" }.into(), after, value);
@@ -92,8 +93,8 @@ fn points(case: &Case, id: Id<Finding>, bands: &[BandDocument]) -> Vec<PointDocu
     }
     let Some(gauge) = case.book.findings[id].gauge() else { return out };
     for done in &case.standing.fixes {
-        let read = done.proofs.iter().filter(|p| p.finding == id).filter_map(|p| p.seen.as_ref());
-        for value in read.filter_map(|(_, text)| parse_quantity(text, gauge, "").ok()) {
+        let read = done.proofs.iter().filter(|p| p.finding == id).filter_map(Proof::showed);
+        for value in read.filter_map(|text| parse_quantity(text, gauge, "").ok()) {
             add("after".into(), true, value);
         }
     }

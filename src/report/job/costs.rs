@@ -50,11 +50,11 @@ pub fn costs(case: &Case) -> CostsDocument {
         what: what.into(),
         minutes,
         parts,
-        cost: parts + minutes * case.rates.per_hour / 60.0,
+        cost: parts + minutes * case.a.rates.per_hour / 60.0,
     };
     let lines: Vec<CostDocument> = access.chain(checks).chain(fixes).chain(after).map(line).collect();
     CostsDocument {
-        rate: case.rates.per_hour,
+        rate: case.a.rates.per_hour,
         currency: case.currency.into(),
         minutes: lines.iter().map(|l| l.minutes).sum(),
         total: lines.iter().map(|l| l.cost).sum(),

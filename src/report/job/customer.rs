@@ -2,6 +2,7 @@
 
 use super::case::Case;
 use super::chart::{ChartDocument, charts};
+use super::left::{LeftDocument, left};
 use super::page::{Block, Page, Section, alert};
 use super::proofs::{DoneDocument, done};
 use super::story::{self, AftercareDone, WrongDocument};
@@ -43,6 +44,8 @@ pub struct CustomerDocument {
     pub aftercare: Vec<AftercareDone>,
     /// Why the job was closed with something open; empty where nothing was.
     pub reason: String,
+    /// What is still wrong, and why it was left.
+    pub left: Vec<LeftDocument>,
     /// What to watch.
     pub watch: Vec<String>,
     /// Dangers that the fault brought.
@@ -75,7 +78,7 @@ impl StatusDocument {
         match (&case.sheet.closed, case.standing.cured()) {
             (None, _) => StatusDocument::Open,
             (Some(_), false) => StatusDocument::NotRepaired,
-            (Some(_), true) if case.standing.missing_proofs(case.book, |c| case.weight(c)).is_empty() => StatusDocument::Proven,
+            (Some(_), true) if case.outcome.missing.is_empty() => StatusDocument::Proven,
             (Some(_), true) => StatusDocument::Unproven,
         }
     }
@@ -108,10 +111,11 @@ pub fn customer(case: &Case) -> CustomerDocument {
         charts: charts(case),
         aftercare: story::aftercare(case),
         reason: case.sheet.closed.as_ref().map_or(String::new(), |c| c.reason.clone()),
+        left: left(case),
         watch: story::watch(case),
         dangers: story::dangers(case),
-        method: MethodDocument::unless_exact(case.beliefs.method),
-        estimate: estimate_words(case.beliefs.method),
+        method: MethodDocument::unless_exact(case.a.beliefs.method),
+        estimate: estimate_words(case.a.beliefs.method),
     }
 }
 
@@ -124,6 +128,7 @@ impl CustomerDocument {
             self.proven(),
             Section::new("What was measured", self.charts.iter().cloned().map(Block::Chart).collect()),
             Section::new("What followed the repair", vec![Block::list(&words(&self.aftercare, AftercareDone::words))]),
+            Section::new("What is left, and why", vec![Block::list(&words(&self.left, LeftDocument::words))]),
             Section::new("What to watch", vec![Block::list(&self.watch), Block::text(&self.estimate)]),
             self.cautions(),
         ];

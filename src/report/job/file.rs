@@ -5,13 +5,14 @@ use super::chart::{ChartDocument, charts};
 use super::costs::{CostsDocument, costs};
 use super::customer::{StatusDocument, repair, words};
 use super::history::{EntryDocument, history};
+use super::left::{LeftDocument, left};
 use super::page::{Block, Page, Section, alert, danger};
 use super::proofs::{DoneDocument, done};
 use super::story::{self, AftercareDone, WrongDocument};
 use super::{CAUTION, SCHEMA};
 use crate::bay::estimate_words;
 use crate::book::Headed;
-use crate::job::{CodeStatus, Observation};
+use crate::job::{CodeStatus, Entry, Event, Observation};
 use crate::report::plan::HazardDocument;
 use crate::report::seen::observation;
 use crate::report::weigh::{MethodDocument, ranked};
@@ -44,12 +45,16 @@ pub struct FileDocument {
     pub dangers: Vec<HazardDocument>,
     /// Causes by all that was seen, likeliest first, each with its probability.
     pub causes: Vec<(String, f64)>,
+    /// What is going on: states that are likelier there than not and end with their root, with their probability.
+    pub conditions: Vec<(String, f64)>,
     /// What was wrong.
     pub wrong: Vec<WrongDocument>,
     /// Repairs with their proofs.
     pub done: Vec<DoneDocument>,
     /// What was measured.
     pub charts: Vec<ChartDocument>,
+    /// What is still wrong, and why it was left.
+    pub left: Vec<LeftDocument>,
     /// What followed the repair.
     pub aftercare: Vec<AftercareDone>,
     /// The journal.
@@ -95,7 +100,9 @@ pub struct EvidenceDocument {
 /// Makes the document.
 pub fn file(case: &Case) -> FileDocument {
     let about = &case.book.about;
-    let causes = ranked(&case.beliefs.causes, 8).into_iter();
+    let fault = |(c, _): &(usize, f64)| !case.book.causes[case.a.bay.car.causes[*c]].is_condition();
+    let causes = ranked(&case.a.beliefs.causes, usize::MAX).into_iter().filter(fault).take(8);
+    let conditions = case.a.conditions().into_iter().map(|(c, p)| (case.book.causes[c].title().to_string(), p));
     FileDocument {
         schema: SCHEMA,
         title: case.title().into(),
@@ -112,16 +119,18 @@ pub fn file(case: &Case) -> FileDocument {
         intake: intake(case),
         evidence: case.seen().map(|o| evidence(case, o)).collect(),
         dangers: story::dangers(case),
-        causes: causes.map(|(c, p)| (case.book.causes[case.bay.car.causes[c]].title().into(), p)).collect(),
+        causes: causes.map(|(c, p)| (case.book.causes[case.a.bay.car.causes[c]].title().into(), p)).collect(),
+        conditions: conditions.collect(),
         wrong: story::wrong(case),
         done: done(case),
         charts: charts(case),
+        left: left(case),
         aftercare: story::aftercare(case),
         journal: history(case),
         attachments: attachments(case),
         costs: costs(case),
-        method: MethodDocument::unless_exact(case.beliefs.method),
-        estimate: estimate_words(case.beliefs.method),
+        method: MethodDocument::unless_exact(case.a.beliefs.method),
+        estimate: estimate_words(case.a.beliefs.method),
     }
 }
 
@@ -143,7 +152,8 @@ fn evidence(case: &Case, o: &Observation) -> EvidenceDocument {
 }
 
 fn attachments(case: &Case) -> Vec<String> {
-    let attached = case.sheet.journal.iter().filter(|e| e.ask == "attach").map(|e| e.answer.clone());
+    let path = |event| if let Event::Attached(path) = event { Some(path) } else { None };
+    let attached = case.sheet.journal.iter().map(Entry::event).filter_map(path);
     attached.chain(case.sheet.logs.iter().cloned()).collect()
 }
 
@@ -164,8 +174,8 @@ fn intake(case: &Case) -> Vec<(String, String)> {
         ("Repaired before", repaired.join("; ")),
         ("Codes", codes.collect::<Vec<_>>().join(", ")),
         ("Scan", scan.join("; ")),
-        ("Codes without a rule", case.evidence.unknown_codes.iter().map(|u| u.code.clone()).collect::<Vec<_>>().join(", ")),
-        ("Left out", case.evidence.left_out.join("; ")),
+        ("Codes without a rule", case.a.intake.unknown_codes.iter().map(|u| u.code.clone()).collect::<Vec<_>>().join(", ")),
+        ("Left out", case.a.intake.left_out.join("; ")),
     ];
     lines.into_iter().filter(|(_, text)| !text.is_empty()).map(|(name, text)| (name.to_string(), text)).collect()
 }
@@ -184,14 +194,17 @@ impl FileDocument {
     pub fn page(&self) -> Page {
         let intake = self.intake.iter().map(|(name, text)| vec![name.clone(), text.clone()]).collect();
         let evidence = self.evidence.iter().enumerate().map(|(i, e)| vec![format!("{}", i + 1), e.words.clone()]).collect();
+        let going_on: Vec<String> = self.conditions.iter().map(|(title, p)| format!("{title}: {}", percent(*p))).collect();
         let causes: Vec<String> = self.causes.iter().map(|(title, p)| format!("{title}: {}", percent(*p))).collect();
         let sections = [
             Section::new("Intake", vec![Block::table(&["What", "As given"], intake)]),
             Section::new("Dangers", self.dangers.iter().map(danger).collect()),
             Section::new("Evidence, in order", vec![Block::table(&["No.", "Seen"], evidence)]),
+            Section::new("What is going on", vec![Block::list(&going_on)]),
             Section::new("Causes, by all that was seen", vec![Block::list(&causes), Block::text(&self.estimate)]),
             Section::new("What was wrong", vec![Block::list(&words(&self.wrong, WrongDocument::words))]),
             self.repairs(),
+            Section::new("What is left, and why", vec![Block::list(&words(&self.left, LeftDocument::words))]),
             Section::new("Readings", self.charts.iter().cloned().map(Block::Chart).collect()),
             Section::new("After the repair", vec![Block::list(&words(&self.aftercare, AftercareDone::words))]),
             Section::new("Journal", vec![Block::table(&["Time (UTC)", "What", "Answer"], self.journal.iter().map(entry).collect())]),

@@ -1,8 +1,9 @@
 //! The journal in words: every entry in order, those taken back marked as such.
 
 use super::case::Case;
+use crate::bay::Act;
 use crate::book::{Book, Headed};
-use crate::job::Entry;
+use crate::job::{Choice, Entry, Event, Left, Listed, Signed, Subject, effective};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -27,99 +28,98 @@ pub struct EntryDocument {
 
 /// The whole journal.
 pub fn history(case: &Case) -> Vec<EntryDocument> {
-    let gone = taken_back(&case.sheet.journal);
-    let one = |(i, e): (usize, &Entry)| EntryDocument {
-        at: e.at.clone(),
-        book: e.book.clone(),
-        ask: e.ask.clone(),
-        what: what(case.book, e),
-        words: words(case.book, e),
-        answer: e.answer.clone(),
-        taken_back: gone.contains(&i),
+    let counts = effective(&case.sheet.journal);
+    let one = |(i, e): (usize, &Entry)| {
+        let event = e.event();
+        let answers = !matches!(event, Event::Back | Event::Note(_) | Event::Attached(_));
+        EntryDocument {
+            at: e.at.clone(),
+            book: e.book.clone(),
+            ask: e.ask.clone(),
+            what: what(case.book, &event).unwrap_or_else(|| e.ask.clone()),
+            words: words(case.book, &event).unwrap_or_else(|| e.answer.clone()),
+            answer: e.answer.clone(),
+            taken_back: answers && !counts.contains(&i),
+        }
     };
     case.sheet.journal.iter().enumerate().map(one).collect()
 }
 
-/// Numbers of the entries that a later `back` takes away; the same rule as [`crate::job::effective`].
-fn taken_back(entries: &[Entry]) -> Vec<usize> {
-    let (mut kept, mut gone) = (Vec::new(), Vec::new());
-    for (i, entry) in entries.iter().enumerate() {
-        match entry.ask.as_str() {
-            "back" => gone.extend(kept.pop()),
-            "note" | "attach" => {}
-            _ => kept.push(i),
-        }
+/// Answers to a list by their titles; none for any other, which stands as written.
+fn words(book: &Book, event: &Event) -> Option<String> {
+    let chosen = |name: &String| vec![(name.clone(), true)];
+    if let Event::Warned(names) = event {
+        let title = |n: &String| book.hazards.find(n).map_or(n.clone(), |id| book.hazards[id].title().to_string());
+        return Some(names.iter().map(title).collect::<Vec<_>>().join("; "));
     }
-    gone
-}
-
-/// Answers to a list, `+a -b`, by their titles; any other as written.
-fn words(book: &Book, entry: &Entry) -> String {
-    let chosen = matches!(entry.ask.as_str(), "unheard" | "which") && entry.answer.starts_with('+');
-    let several = matches!(entry.ask.as_str(), "dangers" | "vehicle" | "repaired") || entry.ask.starts_with("gone:");
-    if !chosen && !several {
-        return entry.answer.clone();
-    }
+    let signed: Signed = match event {
+        Event::Dangers(signed) | Event::Vehicle(signed) | Event::Repaired(signed) => signed.clone()?,
+        Event::Gone(_, Left::Named(names)) => names.clone(),
+        Event::Listed(_, Choice::Symptom(name)) => chosen(name),
+        _ => return None,
+    };
     let title = |name: &str| {
         let symptom = book.findings.find(name).map(|id| book.findings[id].title());
         let fitted = || book.traits.find(name).map(|id| book.traits[id].title());
         let fix = || book.fixes.find(name).map(|id| book.fixes[id].title());
         symptom.or_else(fitted).or_else(fix).unwrap_or(name).to_string()
     };
-    let with = |sign: char| entry.answer.split_whitespace().filter_map(|w| w.strip_prefix(sign)).map(title).collect::<Vec<_>>().join("; ");
-    let said = [("yes", with('+')), ("no", with('-'))];
-    let said: Vec<String> = said.into_iter().filter(|(_, t)| !t.is_empty()).map(|(sign, titles)| format!("{sign}: {titles}")).collect();
-    if said.is_empty() { entry.answer.clone() } else { said.join(". ") }
+    let with = |so: bool| signed.iter().filter(|(_, s)| *s == so).map(|(name, _)| title(name)).collect::<Vec<_>>().join("; ");
+    let said = [("yes", with(true)), ("no", with(false))].into_iter().filter(|(_, titles)| !titles.is_empty());
+    let said: Vec<String> = said.map(|(sign, titles)| format!("{sign}: {titles}")).collect();
+    (!said.is_empty()).then(|| said.join(". "))
 }
 
-/// What was asked, in words; as written where this book has no such name.
-fn what(book: &Book, entry: &Entry) -> String {
-    let (topic, name) = entry.ask.split_once(':').unwrap_or((&entry.ask, ""));
-    let finding = book.findings.find(name).map(|id| book.findings[id].title());
-    let words = match topic {
-        "symptom" => finding.map(|t| format!("Asked: {t}")),
-        "find" => finding.map(|t| format!("Seen: {t}")),
-        "proof" => finding.map(|t| format!("Proof: {t}")),
-        "again" if !name.is_empty() => finding.map(|t| format!("To be read again: {t}")),
-        "settle" => finding.map(|t| format!("Proof read again: {t}")),
-        "do" | "prove" => act(book, name),
-        "trait" => book.traits.find(name).map(|id| format!("Vehicle: {}", book.traits[id].title())),
-        "danger" => book.hazards.find(name).map(|id| format!("Danger dealt with: {}", book.hazards[id].title())),
-        "gone" => book.fixes.find(name).map(|id| format!("{}: {}", gone(&entry.answer), book.fixes[id].title())),
-        "aftercare" => book.aftercare.find(name).map(|id| format!("After the repair: {}", book.aftercare[id].title())),
-        _ => plain(topic).map(String::from),
-    };
-    words.unwrap_or_else(|| entry.ask.clone())
+/// What was asked, in words; none where this book has no such name.
+fn what(book: &Book, event: &Event) -> Option<String> {
+    let of = |lead: &str, title: Option<&str>| title.map(|t| format!("{lead}: {t}"));
+    let finding = |name: &str| book.findings.find(name).map(|id| book.findings[id].title());
+    let hazard = |name: &str| book.hazards.find(name).map(|id| book.hazards[id].title());
+    match event {
+        Event::Symptom(name, _) => of("Asked", finding(name)),
+        Event::Found(name, _) => of("Seen", finding(name)),
+        Event::Proof(name, _) => of("Proof", finding(name)),
+        Event::Again(Some(name)) => of("To be read again", finding(name)),
+        Event::Settled(name, _) => of("Proof read again", finding(name)),
+        Event::Act(name, _) => Act::find(book, name).map(|act| {
+            let kind = if let Act::Check(_) = act { "Check" } else { "Fix" };
+            format!("{kind}: {}", act.title(book))
+        }),
+        Event::Trait(name, _) => of("Vehicle", book.traits.find(name).map(|id| book.traits[id].title())),
+        Event::Safe(name) => of("Danger dealt with", hazard(name)),
+        Event::Warned(_) => Some("Dangers acknowledged".into()),
+        Event::Asleep(_) => Some("The fault sleeps".into()),
+        Event::Leave(Subject::Cause(name), _) => of("Still there", book.causes.find(name).map(|id| book.causes[id].title())),
+        Event::Leave(Subject::Finding(name), _) => of("Still out of order", finding(name)),
+        Event::Gone(name, left) => of(gone(left), book.fixes.find(name).map(|id| book.fixes[id].title())),
+        Event::Aftercare(name, _) => of("After the repair", book.aftercare.find(name).map(|id| book.aftercare[id].title())),
+        _ => plain(event).map(String::from),
+    }
 }
 
 /// Of several symptoms the answer says which are still there, of one whether it is gone.
-fn gone(answer: &str) -> &'static str {
-    if answer.starts_with(['+', '-']) { "Still there after" } else { "Complaint gone after" }
+fn gone(left: &Left) -> &'static str {
+    if let Left::Named(_) = left { "Still there after" } else { "Complaint gone after" }
 }
 
-fn act(book: &Book, name: &str) -> Option<String> {
-    let check = book.checks.find(name).map(|id| format!("Check: {}", book.checks[id].title()));
-    check.or_else(|| book.fixes.find(name).map(|id| format!("Fix: {}", book.fixes[id].title())))
-}
-
-fn plain(topic: &str) -> Option<&'static str> {
-    Some(match topic {
-        "words" => "The customer's words",
-        "unheard" => "The customer's words, once more",
-        "system" => "Looked for in the system",
-        "which" => "Chosen from the list",
-        "dangers" => "Dangers asked for",
-        "vehicle" => "The vehicle",
-        "before" => "Done before",
-        "repaired" => "Repaired before",
-        "codes" => "Codes stored",
-        "again" => "To be tried again: the complaint",
-        "scan" => "Every module read, nothing cleared",
-        "refer" => "Handed to a specialist",
-        "close" => "Closed",
-        "note" => "Note",
-        "attach" => "Attached",
-        "back" => "Went back one answer",
+fn plain(event: &Event) -> Option<&'static str> {
+    Some(match event {
+        Event::Words(_) => "The customer's words",
+        Event::Listed(Listed::Words, _) => "The customer's words, once more",
+        Event::Listed(Listed::Systems, _) => "Looked for in the system",
+        Event::Listed(Listed::Symptoms, _) => "Chosen from the list",
+        Event::Dangers(_) => "Dangers asked for",
+        Event::Vehicle(_) => "The vehicle",
+        Event::Before(_) => "Done before",
+        Event::Repaired(_) => "Repaired before",
+        Event::Codes(_) => "Codes stored",
+        Event::Again(None) => "To be tried again: the complaint",
+        Event::Scan(_) => "Every module read, nothing cleared",
+        Event::Referred => "Handed to a specialist",
+        Event::Closed(_) => "Closed",
+        Event::Note(_) => "Note",
+        Event::Attached(_) => "Attached",
+        Event::Back => "Went back one answer",
         _ => return None,
     })
 }

@@ -3,7 +3,7 @@
 use super::case::Case;
 use crate::bay::proof_words;
 use crate::book::Headed;
-use crate::walk::Proof;
+use crate::walk::{Proof, Worth};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -16,6 +16,8 @@ pub struct DoneDocument {
     pub title: String,
     /// Whether the complaint was gone after it; none where not asked.
     pub gone: Option<bool>,
+    /// `proven`, `in-vain` where it changed nothing, or `open`.
+    pub worth: String,
     /// Its proofs.
     pub proofs: Vec<ProofDocument>,
 }
@@ -35,17 +37,25 @@ pub struct ProofDocument {
 
 /// The repairs, in order.
 pub fn done(case: &Case) -> Vec<DoneDocument> {
-    let one = |f: &crate::walk::FixDone| {
+    let one = |(f, worth): (&crate::walk::FixDone, &Worth)| {
         let fix = &case.book.fixes[f.fix];
         let proofs = f.proofs.iter().map(|p| proof(case, p)).collect();
-        DoneDocument { id: fix.name().into(), title: fix.title().into(), gone: f.gone, proofs }
+        DoneDocument { id: fix.name().into(), title: fix.title().into(), gone: f.gone, worth: word(worth).into(), proofs }
     };
-    case.standing.fixes.iter().map(one).collect()
+    case.standing.fixes.iter().zip(&case.outcome.worth).map(one).collect()
+}
+
+fn word(worth: &Worth) -> &'static str {
+    match worth {
+        Worth::Proven(_) => "proven",
+        Worth::InVain => "in-vain",
+        Worth::Open => "open",
+    }
 }
 
 fn proof(case: &Case, proof: &Proof) -> ProofDocument {
     let finding = &case.book.findings[proof.finding];
-    let showed = proof.seen.as_ref().map(|(_, text)| text.clone()).filter(|t| t != "not-seen");
+    let showed = proof.showed().map(String::from);
     ProofDocument { id: finding.name().into(), must: proof_words(case.book, proof.finding, proof.wanted), showed, held: proof.holds() }
 }
 
@@ -66,6 +76,7 @@ impl DoneDocument {
     /// Whether the complaint was gone, in words; empty where not asked.
     pub fn outcome(&self) -> &'static str {
         match self.gone {
+            _ if self.worth == "in-vain" => "It changed nothing: this was not the fault.",
             Some(true) => "The complaint was gone after it.",
             Some(false) => "The complaint was still there after it.",
             None => "",

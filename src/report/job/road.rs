@@ -133,7 +133,7 @@ fn road_step(p: &Planned, number: usize, numbered: &Numbered) -> RoadStep {
 
 /// The first step says what would prove it, where it is a fix not yet proven.
 fn proven_first(p: &Planned, step: RoadStep) -> RoadStep {
-    match p.unproven {
+    match &p.unproven {
         Some(unproven) if step.number == 1 => {
             let checks = unproven.checks.iter().take(2);
             RoadStep { prove_first: checks.map(|(c, _)| p.book.checks[*c].title().into()).collect(), ..step }
@@ -144,24 +144,20 @@ fn proven_first(p: &Planned, step: RoadStep) -> RoadStep {
 
 fn with_act(p: &Planned, act: Act, plain: RoadStep) -> RoadStep {
     let book = p.book;
-    let (minutes, access, tools, how, hazards, limits) = match act {
+    let limits = match act {
         Act::Check(id) => {
-            let c = &book.checks[id];
-            let limits = c.reveals.iter().filter(|f| book.findings[**f].gauge().is_some()).map(|f| limits(p, *f)).collect();
-            (c.minutes, &c.access, &c.tools, &c.does, &c.hazards, limits)
+            let read = book.checks[id].reveals.iter().filter(|f| book.findings[**f].gauge().is_some());
+            read.map(|f| limits(p, *f)).collect()
         }
-        Act::Fix(id) => {
-            let f = &book.fixes[id];
-            let limits = f.proofs.iter().map(|(f, s)| format!("Proof: {}", proof_words(book, *f, *s))).collect();
-            (f.minutes, &f.access, &f.tools, &f.does, &f.hazards, limits)
-        }
+        Act::Fix(id) => book.fixes[id].proofs.iter().map(|(f, s)| format!("Proof: {}", proof_words(book, *f, *s))).collect(),
     };
+    let caution = |h: &Id<Hazard>| format!("{}: {}", book.hazards[*h].title(), book.hazards[*h].does.join(" "));
     RoadStep {
-        minutes: Some(minutes),
-        access: access.iter().map(|a| access_words(p, *a)).collect(),
-        tools: tools.iter().map(|t: &Id<Tool>| book.tools[*t].title().into()).collect(),
-        cautions: cautions(p, hazards, access),
-        how: how.clone(),
+        minutes: Some(act.minutes(book)),
+        access: act.access(book).iter().map(|a| access_words(p, *a)).collect(),
+        tools: act.tools(book).iter().map(|t: &Id<Tool>| book.tools[*t].title().into()).collect(),
+        cautions: act.cautions(book).iter().map(caution).collect(),
+        how: act.does(book).to_vec(),
         limits,
         ..plain
     }
@@ -170,14 +166,6 @@ fn with_act(p: &Planned, act: Act, plain: RoadStep) -> RoadStep {
 fn access_words(p: &Planned, id: Id<Access>) -> String {
     let row = &p.book.access[id];
     if row.does.is_empty() { row.title().into() } else { format!("{}: {}", row.title(), row.does.join(" ")) }
-}
-
-/// Cautions of an act and of its access, each once, worst first.
-fn cautions(p: &Planned, own: &[Id<Hazard>], access: &[Id<Access>]) -> Vec<String> {
-    let mut all: Vec<Id<Hazard>> = own.iter().chain(access.iter().flat_map(|a| &p.book.access[*a].hazards)).copied().collect();
-    all.sort_by_key(|h| (std::cmp::Reverse(p.book.hazards[*h].level), *h));
-    all.dedup();
-    all.iter().map(|h| format!("{}: {}", p.book.hazards[*h].title(), p.book.hazards[*h].does.join(" "))).collect()
 }
 
 /// The bands of a reading: `Boost at 2500 rpm: healthy 80 to 140 kPa; low below 80 kPa`.

@@ -3,6 +3,7 @@
 use super::case::Case;
 use crate::bay::aftercare_of;
 use crate::book::{Aftercare, Cause, FindingKind, Headed, Id};
+use crate::job::Event;
 use crate::report::plan::HazardDocument;
 use crate::report::seen::observation;
 use schemars::JsonSchema;
@@ -40,7 +41,7 @@ pub fn wrong(case: &Case) -> Vec<WrongDocument> {
 
 fn wrong_one(case: &Case, id: Id<Cause>, all: &[Id<Cause>]) -> WrongDocument {
     let cause = &case.book.causes[id];
-    let reported = case.evidence.seen.iter().filter(|o| !case.looked_at(o.finding) && case.shown_by(id, o));
+    let reported = case.a.intake.seen.iter().filter(|o| !case.looked_at(o.finding) && case.shown_by(id, o));
     let roots = all.iter().filter(|root| case.book.causes[**root].brings.iter().any(|(c, _)| *c == id));
     WrongDocument {
         id: cause.name().into(),
@@ -76,7 +77,7 @@ fn once(all: impl Iterator<Item = String>) -> Vec<String> {
 /// What the customer complained of, in the book's words.
 pub fn complaint(case: &Case) -> Vec<String> {
     let symptom = |o: &&crate::job::Observation| matches!(case.book.findings[o.finding].kind, FindingKind::Symptom { .. });
-    case.evidence.seen.iter().filter(|o| o.abnormal()).filter(symptom).map(|o| case.finding(o.finding)).collect()
+    case.a.intake.seen.iter().filter(|o| o.abnormal()).filter(symptom).map(|o| case.finding(o.finding)).collect()
 }
 
 /// The steps after the repair, in order, with what was answered.
@@ -84,23 +85,43 @@ pub fn aftercare(case: &Case) -> Vec<AftercareDone> {
     let fixes: Vec<_> = case.standing.fixes.iter().map(|f| f.fix).collect();
     let one = |id: Id<Aftercare>| {
         let step = &case.book.aftercare[id];
-        let answer = case.standing.answers.get(&format!("aftercare:{}", step.name())).cloned();
+        let answer = match case.standing.answers.get(&format!("aftercare:{}", step.name())) {
+            Some(Event::Aftercare(_, ticked)) => Some(ticked.word().to_string()),
+            _ => None,
+        };
         AftercareDone { id: step.name().into(), title: step.title().into(), answer }
     };
     aftercare_of(case.book, &fixes).into_iter().map(one).collect()
 }
 
-/// Dangers that what was seen raised, worst first.
+/// Dangers that what was seen raised, and those of the faults put right or still likely there: the same as the walk says. Worst first.
 pub fn dangers(case: &Case) -> Vec<HazardDocument> {
     let seen: Vec<_> = case.seen().collect();
-    let raising = |h: &Id<crate::book::Hazard>| {
+    let wrong = case.wrong();
+    let by_findings = |h: &Id<crate::book::Hazard>| {
         let raises = |o: &&&crate::job::Observation| {
             let hazards = &case.book.findings[o.finding].hazards;
             hazards.iter().any(|(x, states)| x == h && states.contains(&o.likeliest_state()))
         };
         seen.iter().filter(raises).map(|o| case.book.findings[o.finding].name().to_string()).collect::<Vec<_>>()
     };
-    let mut out: Vec<_> = case.book.hazards.iter().map(|(id, h)| (h, raising(&id))).filter(|(_, by)| !by.is_empty()).collect();
+    let by_causes = |h: &Id<crate::book::Hazard>| {
+        let now = case.a.hazards.iter().filter(|r| r.hazard == *h).flat_map(|r| &r.causes).map(|(c, _)| *c);
+        let all = wrong.iter().copied().filter(|c| case.book.causes[*c].hazards.contains(h)).chain(now);
+        all.map(|c| case.book.causes[c].name().to_string()).collect::<Vec<_>>()
+    };
+    let raising = |h: Id<crate::book::Hazard>| {
+        let mut by = by_findings(&h);
+        by.extend(by_causes(&h));
+        let mut once: Vec<String> = Vec::new();
+        by.into_iter().for_each(|name| {
+            if !once.contains(&name) {
+                once.push(name)
+            }
+        });
+        once
+    };
+    let mut out: Vec<_> = case.book.hazards.iter().map(|(id, h)| (h, raising(id))).filter(|(_, by)| !by.is_empty()).collect();
     out.sort_by_key(|(h, _)| std::cmp::Reverse(h.level));
     let one = |(h, raised_by): (&crate::book::Hazard, Vec<String>)| HazardDocument {
         id: h.name().into(),
@@ -114,15 +135,12 @@ pub fn dangers(case: &Case) -> Vec<HazardDocument> {
 
 /// What to keep an eye on.
 pub fn watch(case: &Case) -> Vec<String> {
-    let unproven = case
-        .standing
-        .missing_proofs(case.book, |c| case.weight(c))
-        .into_iter()
-        .map(|f| format!("Not proven by a reading inside its limit: {}. Have it read again.", case.finding(f)));
+    let missing = case.outcome.missing.iter();
+    let unproven = missing.map(|f| format!("Not proven by a reading inside its limit: {}. Have it read again.", case.finding(*f)));
     let wrong = case.wrong();
     let mut strained: Vec<(Id<Cause>, Id<Cause>)> = Vec::new();
     for root in &wrong {
-        let brings = case.book.causes[*root].brings.iter().map(|(c, _)| *c);
+        let brings = case.book.causes[*root].brings.iter().map(|(c, _)| *c).filter(|c| !case.book.causes[*c].is_condition());
         // less likely than this by what was seen is ruled out well enough not to worry anybody
         strained.extend(brings.filter(|c| !wrong.contains(c) && case.weight(*c) >= 0.05).map(|c| (*root, c)));
     }

@@ -6,6 +6,7 @@ use crate::bay::{Decides, Question, Speaks, Why};
 use crate::book::Headed;
 use crate::plan::Step;
 use crate::report::weigh::{MethodDocument, UnknownCodeDocument, ranked, unknown_codes};
+use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -24,6 +25,8 @@ pub struct PlanDocument {
     /// Names of the symptoms nearest to the words, where they are not heard or nothing abnormal is known.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub near: Vec<String>,
+    /// What is going on: conditions that are likelier there than not, with their probability.
+    pub conditions: IndexMap<String, f64>,
     /// Causes, likeliest first.
     pub causes: Vec<CauseDocument>,
     /// Probability that no listed cause is present.
@@ -166,6 +169,7 @@ pub fn document(p: &Planned, whole: bool) -> PlanDocument {
         questions: p.questions.iter().map(|q| question(p, q)).collect(),
         unheard: p.evidence.unheard.clone(),
         near: p.evidence.near.iter().map(|id| p.book.findings[*id].name().to_string()).collect(),
+        conditions: p.conditions.iter().map(|(c, q)| (p.book.causes[*c].name().to_string(), *q)).collect(),
         causes: causes(p),
         unlisted: p.beliefs.unlisted,
         next: next(p),
@@ -251,7 +255,7 @@ fn next(p: &Planned) -> Vec<NextDocument> {
         }
     };
     let mut all: Vec<NextDocument> = p.plan.next.iter().map(one).collect();
-    if let (Some(first), Some(unproven)) = (all.first_mut(), p.unproven) {
+    if let (Some(first), Some(unproven)) = (all.first_mut(), &p.unproven) {
         first.prove_first = unproven.checks.iter().map(|(c, _)| p.book.checks[*c].name().to_string()).collect();
     }
     all
@@ -280,7 +284,7 @@ fn repairs(p: &Planned) -> Vec<RepairDocument> {
 
 /// What must follow the likely repairs, in order, each once.
 pub fn aftercare(p: &Planned) -> Vec<AftercareDocument> {
-    let steps = crate::bay::aftercare(p.book, p.repairs);
+    let steps = crate::bay::aftercare(p.book, &p.repairs);
     let one = |id| {
         let step: &crate::book::Aftercare = &p.book.aftercare[id];
         AftercareDocument {

@@ -8,9 +8,9 @@ pub use document::{AftercareDocument, HazardDocument, PlanDocument, aftercare, d
 pub use text::text;
 pub use tree::{Numbered, Onward, numbered};
 
-use crate::bay::{Act, Bay, Question, Raised, Repair, Speaks, Unproven};
+use crate::bay::{Act, Assessment, Bay, Misfit, Question, Raised, Repair, Speaks, Unproven};
 use crate::belief::Beliefs;
-use crate::book::{Book, Finding, Headed, Id};
+use crate::book::{Book, Cause, Finding, Id};
 use crate::job::Evidence;
 use crate::plan::{Plan, Step};
 use crate::report::weigh::ranked;
@@ -28,25 +28,57 @@ pub struct Planned<'a> {
     pub beliefs: &'a Beliefs,
     /// The plan.
     pub plan: &'a Plan,
+    /// What is going on: states that are likelier there than not and end with their root.
+    pub conditions: Vec<(Id<Cause>, f64)>,
     /// Dangers, worst first.
     pub hazards: &'a [Raised],
     /// What to ask first.
     pub questions: &'a [Question],
     /// Repairs that are likely to come, roots first.
-    pub repairs: &'a [Repair],
+    pub repairs: Vec<Repair>,
     /// What speaks for and against the likeliest causes of the car.
-    pub speaks: &'a HashMap<usize, Vec<Speaks>>,
+    pub speaks: HashMap<usize, Vec<Speaks>>,
     /// Where the first step is a fix that is not yet proven: how far it is, and what would prove it.
-    pub unproven: Option<&'a Unproven>,
+    pub unproven: Option<Unproven>,
     /// Sign of the currency.
     pub currency: &'a str,
 }
 
-impl Planned<'_> {
+/// Repairs less likely than this are not prepared for.
+const REPAIRS_FROM: f64 = 0.1;
+
+/// Causes for which is said what speaks for and against them.
+const SHOWN: usize = 10;
+
+impl<'a> Planned<'a> {
+    /// What an assessment comes to.
+    ///
+    /// # Errors
+    /// Where there is no plan.
+    pub fn new(a: &'a Assessment<'_>, currency: &'a str) -> Result<Planned<'a>, Misfit> {
+        let fault = |c: &usize| !a.book.causes[a.bay.car.causes[*c]].is_condition();
+        let shown: Vec<usize> = ranked(&a.beliefs.causes, usize::MAX).into_iter().map(|(c, _)| c).filter(fault).take(SHOWN).collect();
+        Ok(Planned {
+            book: a.book,
+            evidence: &a.now,
+            bay: &a.bay,
+            beliefs: &a.beliefs,
+            plan: a.plan()?,
+            conditions: a.conditions(),
+            hazards: &a.hazards,
+            questions: a.questions(),
+            repairs: a.repairs(REPAIRS_FROM),
+            speaks: shown.iter().copied().zip(a.speaks(&shown)).collect(),
+            unproven: a.unproven_first(),
+            currency,
+        })
+    }
+
     /// The likeliest causes of the car that explain something abnormal, with their probabilities; others may be there, but are not what was asked about.
     pub fn likely(&self, most: usize) -> Vec<(usize, f64)> {
         let all = ranked(&self.beliefs.causes, usize::MAX);
-        all.into_iter().filter(|(c, _)| !self.explains(*c).is_empty()).take(most).collect()
+        let fault = |c: usize| !self.book.causes[self.bay.car.causes[c]].is_condition();
+        all.into_iter().filter(|(c, _)| fault(*c) && !self.explains(*c).is_empty()).take(most).collect()
     }
 
     /// The check that would change the plan most, being the one that settles most of the doubt.
@@ -58,18 +90,12 @@ impl Planned<'_> {
 
     /// What an act is called.
     pub fn title(&self, act: Act) -> &str {
-        match act {
-            Act::Check(id) => self.book.checks[id].title(),
-            Act::Fix(id) => self.book.fixes[id].title(),
-        }
+        act.title(self.book)
     }
 
     /// Its name in the book.
     pub fn name(&self, act: Act) -> &str {
-        match act {
-            Act::Check(id) => self.book.checks[id].name(),
-            Act::Fix(id) => self.book.fixes[id].name(),
-        }
+        act.name(self.book)
     }
 
     /// The abnormal findings that a cause of the car explains, itself or through what it brings about.

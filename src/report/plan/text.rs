@@ -4,7 +4,7 @@ use super::Planned;
 use super::document::step;
 use super::tree::{Numbered, Onward, numbered};
 use crate::bay::{Act, Decides, Question, Raised, Repair, Speaks, Why, how_strongly};
-use crate::book::{Access, Check, FindingKind, Hazard, Headed, Id};
+use crate::book::{Access, Check, FindingKind, Headed, Id};
 use crate::plan::{Next, Step};
 use crate::report::explain::{level, proof};
 use crate::report::weigh::{cause_line, estimate, ranked};
@@ -113,7 +113,7 @@ impl Page<'_, '_> {
     }
 
     fn causes(&self) -> String {
-        let mut out = heading("What it may be");
+        let mut out = self.going_on() + &heading("What it may be");
         let shown = self.p.likely(8);
         for (rank, (index, q)) in shown.iter().enumerate() {
             out.push_str(&cause_line(self.p.book.causes[self.p.bay.car.causes[*index]].title(), *q, self.look));
@@ -123,6 +123,15 @@ impl Page<'_, '_> {
         }
         out.push_str(&cause_line("none of the causes in the book", self.p.beliefs.unlisted, self.look));
         out + &estimate(self.p.beliefs.method, self.look) + &self.unexplained() + "\n"
+    }
+
+    /// States that end with their root, apart from the causes.
+    fn going_on(&self) -> String {
+        if self.p.conditions.is_empty() {
+            return String::new();
+        }
+        let lines = self.p.conditions.iter().map(|(c, q)| cause_line(self.p.book.causes[*c].title(), *q, self.look));
+        heading("What is going on") + &lines.collect::<String>() + "\n"
     }
 
     /// What speaks for and against one of the first causes.
@@ -180,17 +189,8 @@ impl Page<'_, '_> {
     }
 
     fn effort(&self, next: &Next) -> String {
-        let (own, access, tools) = match self.act(next.step) {
-            Some(Act::Check(id)) => {
-                let check = &self.p.book.checks[id];
-                (check.minutes, &check.access, &check.tools)
-            }
-            Some(Act::Fix(id)) => {
-                let fix = &self.p.book.fixes[id];
-                (fix.minutes, &fix.access, &fix.tools)
-            }
-            None => return format!("Costs {}.", self.price(next.cost)),
-        };
+        let Some(act) = self.act(next.step) else { return format!("Costs {}.", self.price(next.cost)) };
+        let (own, access, tools) = (act.minutes(self.p.book), act.access(self.p.book), act.tools(self.p.book));
         let mut text = format!("{}, costs {} with its access", minutes(own), self.price(next.cost));
         let names: Vec<&str> = access.iter().map(|a: &Id<Access>| self.p.book.access[*a].title()).collect();
         if !names.is_empty() {
@@ -204,15 +204,8 @@ impl Page<'_, '_> {
     }
 
     fn how(&self, act: Act) -> String {
-        let (does, hazards, access) = match act {
-            Act::Check(id) => (&self.p.book.checks[id].does, &self.p.book.checks[id].hazards, &self.p.book.checks[id].access),
-            Act::Fix(id) => (&self.p.book.fixes[id].does, &self.p.book.fixes[id].hazards, &self.p.book.fixes[id].access),
-        };
-        let mut out: String = does.iter().map(|d| self.line("  - ", d)).collect();
-        let mut all: Vec<Id<Hazard>> = hazards.iter().chain(access.iter().flat_map(|a| &self.p.book.access[*a].hazards)).copied().collect();
-        all.sort();
-        all.dedup();
-        for id in all {
+        let mut out: String = act.does(self.p.book).iter().map(|d| self.line("  - ", d)).collect();
+        for id in act.cautions(self.p.book) {
             let hazard = &self.p.book.hazards[id];
             out.push_str(&self.line("  ! ", &format!("{}: {}", hazard.title(), hazard.does.join(" "))));
         }
@@ -237,7 +230,7 @@ impl Page<'_, '_> {
 
     /// Prove before you part: what it costs if it is wrong, and what would show that it is right.
     fn unproven(&self, first: &Next) -> String {
-        let Some(unproven) = self.p.unproven else { return String::new() };
+        let Some(unproven) = &self.p.unproven else { return String::new() };
         let likely = percent(unproven.likely);
         let words = match first.step {
             Step::Refer => format!(
@@ -299,7 +292,7 @@ impl Page<'_, '_> {
         }
         let mut out = heading("The repair, root first");
         self.p.repairs.iter().for_each(|r| out.push_str(&self.repair(r)));
-        let steps = crate::bay::aftercare(self.p.book, self.p.repairs);
+        let steps = crate::bay::aftercare(self.p.book, &self.p.repairs);
         if !steps.is_empty() {
             let names: Vec<&str> = steps.iter().map(|a| self.p.book.aftercare[*a].title()).collect();
             out.push_str(&self.line("Then: ", &names.join("; ")));

@@ -16,6 +16,8 @@ pub struct TallyDocument {
     pub jobs: usize,
     /// Jobs closed without a cause put right.
     pub referred: usize,
+    /// Repairs done in vain in all closed jobs.
+    pub vain: usize,
     /// The first day and the last.
     pub days: Option<(String, String)>,
     /// Every cause that was there in some job, by name.
@@ -106,6 +108,7 @@ pub fn document(book: &Book, page: &TallyPage) -> TallyDocument {
         schema: 1,
         jobs: counts.jobs,
         referred: counts.referred,
+        vain: counts.vain,
         days: counts.days.clone(),
         causes: causes.collect(),
         findings,

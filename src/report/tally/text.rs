@@ -34,9 +34,11 @@ pub fn counted(counts: &Counts) -> String {
 }
 
 fn jobs(counts: &Counts) -> String {
+    let vain =
+        if counts.vain == 0 { String::new() } else { format!(" {} in vain, of which nothing is counted.", plural(counts.vain, "repair")) };
     match counts.referred {
-        0 => format!("{}.", counted(counts)),
-        n => format!("{}. {} closed without.", counted(counts), plural(n, "job")),
+        0 => format!("{}.{vain}", counted(counts)),
+        n => format!("{}. {} closed without.{vain}", counted(counts), plural(n, "job")),
     }
 }
 

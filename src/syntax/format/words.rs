@@ -30,6 +30,7 @@ impl Writer<'_> {
             Value::Pushes { finding, pushes } => Words { column: Some(self.word(finding)), pieces: self.pushes(pushes) },
             Value::Strays(pushes) => rest(self.pushes(pushes)),
             Value::Links(links) => self.links(links),
+            Value::Cures(cures) => rest(listed(cures.iter().map(|(cause, chance)| self.cure(cause, chance.as_ref())))),
             Value::Proofs(proofs) => rest(listed(proofs.iter().map(|(f, s)| self.pair(f, s.as_ref())))),
             Value::Band { name, ranges } => Words { column: Some(self.word(name)), pieces: listed(ranges.iter().map(|r| self.range(r))) },
             Value::Hazards { names, states } => rest(self.hazards(names, states)),
@@ -78,6 +79,10 @@ impl Writer<'_> {
             [(cause, chance)] => Words { column: Some(self.word(cause)), pieces: vec![self.chance(chance)] },
             _ => Words { column: None, pieces: listed(links.iter().map(|(c, p)| format!("{} {}", self.word(c), self.chance(p)))) },
         }
+    }
+
+    fn cure(&self, cause: &Word, chance: Option<&Chance>) -> String {
+        chance.map_or(self.word(cause), |chance| format!("{} {}", self.word(cause), self.chance(chance)))
     }
 
     fn pair(&self, first: &Word, second: Option<&Word>) -> String {

@@ -1,0 +1,94 @@
+//! What may be done about a car: a check or a fix of the book, and what both have.
+
+use crate::book::{Access, Book, Check, Fix, Hazard, Headed, Id, Tool};
+
+/// A check or a fix of the book.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Act {
+    /// A check.
+    Check(Id<Check>),
+    /// A fix.
+    Fix(Id<Fix>),
+}
+
+impl Act {
+    /// The act of that name.
+    pub fn find(book: &Book, name: &str) -> Option<Act> {
+        book.checks.find(name).map(Act::Check).or_else(|| book.fixes.find(name).map(Act::Fix))
+    }
+
+    /// Its name in the book.
+    pub fn name(self, book: &Book) -> &str {
+        match self {
+            Act::Check(id) => book.checks[id].name(),
+            Act::Fix(id) => book.fixes[id].name(),
+        }
+    }
+
+    /// What it is called.
+    pub fn title(self, book: &Book) -> &str {
+        match self {
+            Act::Check(id) => book.checks[id].title(),
+            Act::Fix(id) => book.fixes[id].title(),
+        }
+    }
+
+    /// Minutes it takes, without access.
+    pub fn minutes(self, book: &Book) -> f64 {
+        match self {
+            Act::Check(id) => book.checks[id].minutes,
+            Act::Fix(id) => book.fixes[id].minutes,
+        }
+    }
+
+    /// Money spent beside the time: on the check, or for parts.
+    pub fn money(self, book: &Book) -> f64 {
+        match self {
+            Act::Check(id) => book.checks[id].spend,
+            Act::Fix(id) => book.fixes[id].parts,
+        }
+    }
+
+    /// Access steps it needs.
+    pub fn access(self, book: &Book) -> &[Id<Access>] {
+        match self {
+            Act::Check(id) => &book.checks[id].access,
+            Act::Fix(id) => &book.fixes[id].access,
+        }
+    }
+
+    /// Tools it needs.
+    pub fn tools(self, book: &Book) -> &[Id<Tool>] {
+        match self {
+            Act::Check(id) => &book.checks[id].tools,
+            Act::Fix(id) => &book.fixes[id].tools,
+        }
+    }
+
+    /// How to do it.
+    pub fn does(self, book: &Book) -> &[String] {
+        match self {
+            Act::Check(id) => &book.checks[id].does,
+            Act::Fix(id) => &book.fixes[id].does,
+        }
+    }
+
+    /// Its cautions and those of all access that it needs, each once, worst first: who lifts the car for it must know what a lifted car can do.
+    pub fn cautions(self, book: &Book) -> Vec<Id<Hazard>> {
+        let own = match self {
+            Act::Check(id) => &book.checks[id].hazards,
+            Act::Fix(id) => &book.fixes[id].hazards,
+        };
+        let mut steps: Vec<Id<Access>> = self.access(book).to_vec();
+        let mut at = 0;
+        while let Some(&step) = steps.get(at) {
+            let new: Vec<_> = book.access[step].needs.iter().filter(|a| !steps.contains(a)).copied().collect();
+            steps.extend(new);
+            at += 1;
+        }
+        let mut all: Vec<Id<Hazard>> = own.iter().chain(steps.iter().flat_map(|a| &book.access[*a].hazards)).copied().collect();
+        all.sort_by_key(|h| (std::cmp::Reverse(book.hazards[*h].level), *h));
+        all.dedup();
+        all
+    }
+}

@@ -1,0 +1,5 @@
+//! A network written out for other programs.
+
+mod expand;
+
+pub use expand::{TableNode, TableRole, expand};

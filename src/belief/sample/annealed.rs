@@ -1,0 +1,136 @@
+//! The stated approximation for components too wide to sweep: annealed importance sampling over the causes of the core
+//! (Neal 2001; as a population with resampling, Del Moral, Doucet & Jasra 2006, "Sequential Monte Carlo samplers").
+//!
+//! A population of states is drawn from what the causes are before the core's findings. Then finding after finding is
+//! added: each state counts as much as it makes the finding likely, states that count little give way to copies of others,
+//! and all move on (`chain`) by steps that leave the distribution so far as it is. The estimate of P(evidence) is right on
+//! average. What was folded away stays exact.
+//!
+//! What nothing known hangs on is silent: it takes no part in the moves and is drawn from its parents where a state is read.
+
+use super::chain::Chain;
+use super::core::{Core, FLOOR, pick};
+use super::estimate::Sampling;
+use crate::belief::arith::Random;
+use crate::belief::eliminate::{Slopes, Sweep};
+use crate::belief::order::Order;
+use crate::belief::query::Graph;
+
+/// Rounds of moves after each finding, and at the end, where each is also read.
+const ROUNDS: usize = 1;
+const READINGS: usize = 10;
+
+/// Some populations of samples over one component. After each, `each` gets the sweep, its slopes in proportion to an estimate of 1,
+/// and ln of the estimate.
+pub fn sampled(sweep: &mut Sweep<f64>, graph: &Graph, order: &Order, sampling: Sampling, mut each: impl FnMut(&Sweep<f64>, f64)) {
+    sweep.slopes.start.resize(graph.start.len(), 0.0);
+    sweep.slopes.weight.resize(graph.weight.len(), 0.0);
+    let mut random = Random(sampling.seed);
+    for _ in 0..sampling.runs {
+        sweep.fold(graph, order);
+        let total = Core::new(graph, order, &sweep.numbers).run(sampling.size, &mut random, &mut sweep.slopes);
+        sweep.unfold(graph, order, true);
+        each(sweep, total);
+    }
+}
+
+/// One state of all causes, and how much it counts.
+#[derive(Debug, Clone)]
+pub struct Sample {
+    /// For each cause and condition its level.
+    pub level: Vec<u16>,
+    pub weight: f64,
+}
+
+impl Core<'_> {
+    /// One population of `size` samples: ln of the estimate of P(evidence), and the slopes in proportion to an estimate of 1.
+    /// Minus infinity when no sample could explain all.
+    pub fn run(&self, size: usize, random: &mut Random, slopes: &mut Slopes<f64>) -> f64 {
+        let mut samples: Vec<Sample> = (0..size).map(|_| self.draw(random)).collect();
+        let mut chain = Chain::new(self);
+        let counts = |v: &usize| self.mass(*v, &[]).ln();
+        let mut total: f64 = self.silent.iter().map(counts).sum();
+        for &finding in &self.findings {
+            for sample in &mut samples {
+                sample.weight *= self.mass(finding, &sample.level) + FLOOR;
+            }
+            total += resample(&mut samples, random);
+            chain.add(finding);
+            for sample in &mut samples {
+                chain.enter(std::mem::take(&mut sample.level));
+                (0..ROUNDS).for_each(|_| chain.round(random));
+                sample.level = chain.leave();
+            }
+        }
+        for sample in &mut samples {
+            let masses = self.findings.iter().map(|&f| self.mass(f, &sample.level));
+            sample.weight *= masses.map(|mass| mass / (mass + FLOOR)).product::<f64>();
+        }
+        let sum: f64 = samples.iter().map(|s| s.weight).sum();
+        if sum <= 0.0 {
+            return f64::NEG_INFINITY;
+        }
+        self.read(samples, &mut chain, random, slopes);
+        total + (sum / size as f64).ln()
+    }
+
+    /// A state from the causes' own probabilities, parents first.
+    fn draw(&self, random: &mut Random) -> Sample {
+        let mut sample = Sample { level: vec![0; self.graph.nodes.len()], weight: 1.0 };
+        for &cause in &self.causes {
+            let mut levels = self.levels(cause, &sample.level);
+            let weights = &self.numbers.weight[self.graph.nodes[cause].at..];
+            levels.iter_mut().zip(weights).for_each(|(p, w)| *p *= w);
+            sample.weight *= levels.iter().sum::<f64>();
+            sample.level[cause] = pick(&levels, random) as u16;
+        }
+        sample
+    }
+
+    /// Moves on, reading each state on the way; a sample counts by its weight.
+    fn read(&self, samples: Vec<Sample>, chain: &mut Chain, random: &mut Random, slopes: &mut Slopes<f64>) {
+        let slots = |v: usize| self.graph.nodes[v].at..self.graph.nodes[v].at + self.graph.nodes[v].levels;
+        self.fed.iter().flat_map(|&v| slots(v)).for_each(|slot| slopes.start[slot] = 0.0);
+        self.asked.iter().flat_map(|&v| slots(v)).for_each(|slot| slopes.weight[slot] = 0.0);
+        let sum: f64 = samples.iter().map(|s| s.weight).sum();
+        for sample in samples.into_iter().filter(|s| s.weight > 0.0) {
+            let share = sample.weight / sum / READINGS as f64;
+            chain.enter(sample.level);
+            for _ in 0..READINGS {
+                chain.round(random);
+                chain.draw_silent(random);
+                self.fed.iter().for_each(|&v| chain.read_start(v, share, slopes));
+                self.asked.iter().for_each(|&v| chain.read_weight(v, share, slopes));
+            }
+        }
+    }
+}
+
+/// Brings the weights to a mean of 1 and returns ln of the mean they had. Where few samples carry most of the weight, draws
+/// the population anew in proportion to it.
+fn resample(samples: &mut Vec<Sample>, random: &mut Random) -> f64 {
+    let size = samples.len() as f64;
+    let sum: f64 = samples.iter().map(|s| s.weight).sum();
+    let squares: f64 = samples.iter().map(|s| s.weight * s.weight).sum();
+    if sum <= 0.0 {
+        return 0.0;
+    }
+    samples.iter_mut().for_each(|s| s.weight *= size / sum);
+    if sum * sum / squares < size / 2.0 {
+        let mut at = random.next();
+        let mut drawn = Vec::with_capacity(samples.len());
+        for sample in samples.iter() {
+            at += sample.weight;
+            while at >= 1.0 && drawn.len() < samples.len() {
+                drawn.push(Sample { weight: 1.0, level: sample.level.clone() });
+                at -= 1.0;
+            }
+        }
+        // Rounding may leave the last place empty.
+        while let Some(last) = drawn.last().filter(|_| drawn.len() < samples.len()).cloned() {
+            drawn.push(last);
+        }
+        *samples = drawn;
+    }
+    (sum / size).ln()
+}

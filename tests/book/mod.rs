@@ -1,0 +1,103 @@
+//! What a text of rules becomes: conditions beside causes, cures with their chance, findings that last or pass.
+
+use faultbook::book::{Book, CauseKind, read};
+use faultbook::syntax::{Sources, parse};
+
+const RULES: &str = r#"book bench "Bench"
+symptom dim "Lamps dim"
+reading volts "Volts"
+  unit V
+  band ok above 13
+  band low below 13
+  lasting
+sign strap "Strap"
+  passing
+sign belt "Belt"
+cause strap-loose "Strap loose"
+  prior 1 %
+  brings supply-low usually, cells-spoilt 5 %
+cause cells-spoilt "Cells spoilt"
+  prior 1 %
+condition supply-low "Supply low"
+  stray 0.2 %
+  shows dim often
+  brings cells-spoilt 3 %
+check wiggle "Wiggle"
+  takes 2 min
+  reveals strap
+  wakes "wiggle it"
+fix clean "Clean the strap"
+  cures strap-loose usually
+fix renew "Renew strap and battery"
+  cures strap-loose, cells-spoilt 90 %
+"#;
+
+/// The book of these layers, or the names of the errors.
+fn layers(texts: &[&str]) -> Result<Book, Vec<&'static str>> {
+    let mut sources = Sources::default();
+    let layers = texts.iter().enumerate().map(|(i, text)| {
+        let (document, remarks) = parse(sources.add(format!("{i}.rules"), *text), text);
+        assert!(remarks.is_empty(), "{remarks:?}");
+        vec![document]
+    });
+    let layers: Vec<_> = layers.collect();
+    let (book, remarks) = read(&sources, &layers);
+    book.ok_or_else(|| remarks.iter().map(|r| r.code.name).collect())
+}
+
+fn cures(book: &Book, fix: &str) -> Vec<(String, f64)> {
+    let fix = &book.fixes[book.fixes.find(fix).unwrap()];
+    fix.cures.iter().map(|(c, p)| (book.causes[*c].head.name.clone(), *p)).collect()
+}
+
+#[test]
+fn conditions_stand_among_the_causes_and_keep_their_numbers() {
+    let book = layers(&[RULES]).unwrap();
+    let rows: Vec<_> = book.causes.iter().map(|(_, c)| (c.head.name.as_str(), c.kind, c.prior)).collect();
+    use CauseKind::{Condition, Fault};
+    assert_eq!(rows, [("strap-loose", Fault, 0.01), ("cells-spoilt", Fault, 0.01), ("supply-low", Condition, 0.002)]);
+    let brings = |name: &str| book.causes[book.causes.find(name).unwrap()].brings.iter().map(|(c, p)| (c.index(), *p)).collect::<Vec<_>>();
+    assert_eq!(brings("strap-loose"), [(2, 0.75), (1, 0.05)]);
+    assert_eq!(brings("supply-low"), [(1, 0.03)]);
+}
+
+#[test]
+fn a_fix_cures_for_certain_unless_it_says_how_surely() {
+    let book = layers(&[RULES]).unwrap();
+    assert_eq!(cures(&book, "clean"), [("strap-loose".into(), 0.75)]);
+    assert_eq!(cures(&book, "renew"), [("strap-loose".into(), 1.0), ("cells-spoilt".into(), 0.9)]);
+}
+
+#[test]
+fn signs_last_and_the_rest_passes_unless_they_say_otherwise() {
+    let book = layers(&[RULES]).unwrap();
+    let lasting: Vec<_> = book.findings.iter().filter(|(_, f)| f.lasting).map(|(_, f)| f.head.name.as_str()).collect();
+    assert_eq!(lasting, ["volts", "belt"]);
+    assert_eq!(book.checks.iter().map(|(_, c)| c.wakes.as_deref()).collect::<Vec<_>>(), [Some("wiggle it")]);
+}
+
+#[test]
+fn amendments_replace_a_cure_a_stray_and_what_lasts() {
+    let amended = "amend fix renew\n  cures cells-spoilt often\namend fix clean\n  drop cures strap-loose\n  cures cells-spoilt 20 %\n\
+        amend condition supply-low\n  stray 1 %\namend reading volts\n  passing\namend sign belt\n  passing\n";
+    let book = layers(&[RULES, amended]).unwrap();
+    assert_eq!(cures(&book, "renew"), [("strap-loose".into(), 1.0), ("cells-spoilt".into(), 0.72)]);
+    assert_eq!(cures(&book, "clean"), [("cells-spoilt".into(), 0.2)]);
+    assert_eq!(book.causes[book.causes.find("supply-low").unwrap()].prior, 0.01);
+    assert!(book.findings.iter().all(|(_, f)| !f.lasting));
+}
+
+#[test]
+fn what_no_condition_can_be_is_refused() {
+    let wrong = |more: &str| layers(&[RULES, more]).map(|_| ()).unwrap_err();
+    assert_eq!(wrong("amend fix clean\n  cures supply-low\n"), ["cured-condition"]);
+    assert_eq!(wrong("amend condition supply-low\n  stray low 1 %\n"), ["unknown-state"]);
+    assert_eq!(wrong("amend condition supply-low\n  stray 1 %, 2 %\n"), ["unknown-state"]);
+    assert_eq!(wrong("amend cause supply-low\n  shows dim often\n"), ["nothing-to-amend"]);
+    assert_eq!(wrong("condition lonely \"Lonely\"\n  shows dim often\n"), ["never-there"]);
+    assert_eq!(wrong("amend condition supply-low\n  brings strap-loose 1 %\n"), ["loop"]);
+    assert_eq!(wrong("amend fix clean\n  cures strap-loose, strap-loose\n"), ["tied-twice"]);
+    assert_eq!(wrong("sign both \"Both\"\n  lasting\n  passing\n"), ["lasting-and-passing"]);
+    let prior = parse(Sources::default().add("a.rules", ""), "condition a \"A\"\n  prior 1 %\n").1;
+    assert_eq!(prior.iter().map(|r| r.code.name).collect::<Vec<_>>(), ["misplaced-clause"]);
+}
