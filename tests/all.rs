@@ -8,6 +8,8 @@ mod belief;
 mod book;
 mod cases;
 mod cli;
+#[cfg(unix)]
+mod faults;
 mod house;
 mod lint;
 mod outside;
@@ -18,6 +20,8 @@ mod report;
 mod run;
 mod syntax;
 mod tally;
+#[cfg(unix)]
+mod terminal;
 mod walk;
 
 use faultbook::book::{Book, read, shipped as files};

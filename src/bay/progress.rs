@@ -10,8 +10,10 @@ use crate::job::{Evidence, Observation};
 pub struct Rates {
     /// Money for an hour of work, 0 or more.
     pub per_hour: f64,
-    /// Money it costs to hand the car to a specialist, 0 or more.
+    /// Money it costs to hand the car to a specialist, 0 or more; the repairs still needed come on top.
     pub refer: f64,
+    /// A repair that cures nothing counts so many times what it costs, 1 or more.
+    pub vain_factor: f64,
 }
 
 /// What was done since the intake. A period ends with each repair: period 0 is the intake and all that was seen before the first, period `t` begins with

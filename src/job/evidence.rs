@@ -1,11 +1,11 @@
 //! A job sheet, read against a book -> evidence.
 
 use super::codes::typed_codes;
+use super::hearing::{Heard, listen, nearest_symptoms, symptoms_like};
 use super::input::InputError;
 use super::reading::{band_weights, parse_quantity};
 use super::sheet::{CodeStatus, JobSheet};
 use super::traits::settle;
-use super::words::{listen, nearest_symptoms, symptoms_like};
 use crate::book::{Book, Dtc, Finding, FindingKind, Fix, Hazard, Headed, Id, Trait, title};
 use crate::syntax::nearest;
 
@@ -24,9 +24,9 @@ pub struct Evidence {
     pub to_settle: Vec<Id<Trait>>,
     /// Symptoms that the customer's words may mean and nobody has confirmed.
     pub heard: Vec<Heard>,
-    /// The customer's words where no symptom hears them; else empty.
+    /// The parts of the customer's words that no symptom heard; may be empty.
     pub unheard: String,
-    /// Where nothing abnormal is known, or the words are not heard: symptoms nearest to them, best first.
+    /// Where nothing was heard: symptoms nearest to the words, best first.
     pub near: Vec<Id<Finding>>,
     /// Fixes that were done before the car came.
     pub repaired: Vec<Id<Fix>>,
@@ -63,15 +63,6 @@ pub struct UnknownCode {
     pub title: String,
     /// Its status.
     pub status: CodeStatus,
-}
-
-/// A symptom that the words may mean.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Heard {
-    /// The symptom.
-    pub symptom: Id<Finding>,
-    /// The words that matched.
-    pub words: String,
 }
 
 impl Observation {
@@ -148,12 +139,12 @@ pub fn evidence(book: &Book, sheet: &JobSheet) -> Result<Evidence, Vec<InputErro
     let to_ask: Vec<Id<Finding>> = open.map(|(id, _)| id).collect();
     let to_settle = settling(book, &traits, &to_ask);
     let words = sheet.complaint.words.trim();
-    let heard = listen(book, words);
-    let unheard = if heard.is_empty() { words.to_string() } else { String::new() };
+    let heard = listen(book, words, |id| applies(&book.findings[id]));
+    let unheard = heard.unheard.join("; ");
     let open = |id: Id<Finding>| !answered(id) && applies(&book.findings[id]);
-    let heard: Vec<Heard> = heard.into_iter().filter(|(id, _)| open(*id)).map(|(symptom, words)| Heard { symptom, words }).collect();
-    let lost = !unheard.is_empty() || (heard.is_empty() && !seen.iter().any(Observation::abnormal));
+    let lost = heard.heard.is_empty() && (!unheard.is_empty() || !seen.iter().any(Observation::abnormal));
     let near = if lost { nearest_symptoms(book, words, open) } else { vec![] };
+    let heard: Vec<Heard> = heard.heard.into_iter().filter(|h| open(h.symptom)).collect();
     Ok(Evidence { seen, unknown_codes, to_ask, to_settle, heard, unheard, near, repaired, left_out, traits })
 }
 

@@ -1,7 +1,6 @@
 //! A sheet with its journal -> where the job stands.
 
-use super::proofs::{FixDone, observe};
-use super::unheard::List;
+use super::proof::{FixDone, observe};
 use crate::bay::{Act, Progress};
 use crate::book::{Access, Book, Finding, Hazard, Headed, Id};
 use crate::job::{CodeEntry, Event, JobSheet, Known, Look, Signed, Taken, effective, settle};
@@ -30,6 +29,20 @@ pub struct Standing {
     pub list: List,
     /// The last answer to each question.
     pub answers: HashMap<String, Event>,
+}
+
+/// Which list the technician looks at.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub enum List {
+    /// None: what to do is asked.
+    #[default]
+    Closed,
+    /// The systems, from this one on.
+    Systems(usize),
+    /// The symptoms of a system, from this one on.
+    Symptoms(String, usize),
+    /// Nothing of it fits: the job goes on without.
+    Left,
 }
 
 impl Standing {
