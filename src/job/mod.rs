@@ -21,4 +21,4 @@ pub use journal::{Choice, Closed, Disposal, Entry, Event, Known, Left, Listed, L
 pub use reading::{band_weights, parse_quantity};
 pub use sheet::{CodeEntry, CodeStatus, Complaint, JobSheet, ReadingEntry, Scan, Vehicle};
 pub use toml_words::toml_mistake;
-pub use traits::settle;
+pub use traits::{known_traits, settle};
