@@ -70,6 +70,7 @@ fn evidence(book: &Book, seed: u64) -> Evidence {
         to_ask: vec![],
         to_settle: vec![],
         heard: vec![],
+        circumstances: vec![],
         unheard: String::new(),
         near: vec![],
         repaired: vec![],

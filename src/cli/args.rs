@@ -210,6 +210,9 @@ pub struct EvidenceFlags {
     /// What an inspection showed: `charge-hose=oily`
     #[arg(long = "sign", value_name = "NAME=STATE")]
     pub signs: Vec<String>,
+    /// What car it is, in free words: "2.2 diesel van 2016, automatic, filter"
+    #[arg(long, value_name = "WORDS")]
+    pub car: Option<String>,
     /// A trait the vehicle has: `diesel`
     #[arg(long = "trait", value_name = "NAME")]
     pub traits: Vec<String>,

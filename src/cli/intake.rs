@@ -133,6 +133,9 @@ fn add_flags(sheet: &mut JobSheet, flags: &EvidenceFlags) -> Result<(), Failure>
     if let Some(words) = &flags.complaint {
         sheet.complaint.words = format!("{} {words}", sheet.complaint.words).trim().to_string();
     }
+    if let Some(words) = &flags.car {
+        sheet.vehicle.words = super::files::harmless(format!("{} {words}", sheet.vehicle.words).trim());
+    }
     let clean = |list: &[String]| list.iter().map(|s| super::files::harmless(s)).collect::<Vec<_>>();
     sheet.complaint.yes.extend(clean(&flags.symptoms));
     sheet.complaint.no.extend(clean(&flags.no_symptoms));

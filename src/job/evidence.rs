@@ -5,7 +5,7 @@ use super::input::InputError;
 use super::observation::{Observation, UnknownCode};
 use super::reader::{Looks, Reader};
 use super::sheet::JobSheet;
-use super::traits::settle;
+use super::traits::known_traits;
 use crate::book::{Book, Finding, FindingKind, Fix, Hazard, Id, Trait};
 
 /// What is known of one car.
@@ -29,6 +29,8 @@ pub struct Evidence {
     pub to_settle: Vec<Id<Trait>>,
     /// Symptoms that the customer's words may mean and nobody has confirmed.
     pub heard: Vec<Heard>,
+    /// Circumstances that the words may mean and nobody has confirmed.
+    pub circumstances: Vec<Heard>,
     /// The parts of the customer's words that no symptom heard; may be empty.
     pub unheard: String,
     /// Where nothing was heard: symptoms nearest to the words, best first.
@@ -87,7 +89,7 @@ impl Evidence {
 /// Reads a sheet against a book; all mistakes are found at once.
 pub fn evidence(book: &Book, sheet: &JobSheet) -> Result<Evidence, Vec<InputError>> {
     // with the vehicle in doubt the rest is still read, so that all mistakes come out at once
-    let settled = settle(book, &sheet.vehicle.fitted, &sheet.vehicle.not_fitted);
+    let settled = known_traits(book, &sheet.vehicle, &sheet.complaint.words);
     let (traits, errors) = settled.map_or_else(|errors| (vec![None; book.traits.len()], errors), |traits| (traits, vec![]));
     let mut reader = Reader::new(book, &traits, errors);
     let repaired = sheet.complaint.repaired_before.iter().filter_map(|name| reader.fix(name, "[complaint] repaired-before")).collect();
@@ -110,8 +112,24 @@ pub fn evidence(book: &Book, sheet: &JobSheet) -> Result<Evidence, Vec<InputErro
     let open = |id: Id<Finding>| !answered(id) && applies(&book.findings[id]);
     let lost = heard.heard.is_empty() && (!unheard.is_empty() || !seen.iter().any(Observation::abnormal));
     let near = if lost { nearest_symptoms(book, words, open) } else { vec![] };
-    let heard: Vec<Heard> = heard.heard.into_iter().filter(|h| open(h.symptom)).collect();
-    Ok(Evidence { seen, periods, asleep, slept, unknown_codes, to_ask, to_settle, heard, unheard, near, repaired, left_out, traits })
+    let not_answered = |heard: Vec<Heard>| -> Vec<Heard> { heard.into_iter().filter(|h| open(h.symptom)).collect() };
+    let (heard, circumstances) = (not_answered(heard.heard), not_answered(heard.circumstances));
+    Ok(Evidence {
+        seen,
+        periods,
+        asleep,
+        slept,
+        unknown_codes,
+        to_ask,
+        to_settle,
+        heard,
+        circumstances,
+        unheard,
+        near,
+        repaired,
+        left_out,
+        traits,
+    })
 }
 
 /// The repairs of a sheet, each with what was seen after it. What was normal while the fault slept is forgotten once it was there again.

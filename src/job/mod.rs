@@ -24,4 +24,4 @@ pub use observation::{Observation, Shown, UnknownCode};
 pub use reading::{band_weights, parse_quantity};
 pub use sheet::{CodeEntry, CodeStatus, Complaint, Done, JobSheet, ReadingEntry, Scan, Vehicle};
 pub use toml_words::toml_mistake;
-pub use traits::settle;
+pub use traits::{known_traits, settle};

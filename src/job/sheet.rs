@@ -40,6 +40,9 @@ pub struct JobSheet {
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields, default)]
 pub struct Vehicle {
+    /// What somebody says of it, in free words: `2.2 diesel van 2016, automatic, filter`. The traits that the words name count, unless the lists say otherwise.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub words: String,
     /// Traits it has.
     pub fitted: Vec<String>,
     /// Traits it has not.

@@ -50,7 +50,7 @@ fn unheard(book: &Book, evidence: &Evidence, look: Look) -> String {
     let plain = |text: &str| wrap(text, look.width, "", "") + "\n";
     let mut out = heading("The customer's words");
     if !evidence.unheard.is_empty() {
-        out.push_str(&plain(&format!("No symptom of the book hears “{}”.", evidence.unheard)));
+        out.push_str(&plain(&format!("Of the customer's words no symptom of the book hears “{}”.", evidence.unheard)));
     }
     for (i, id) in evidence.near.iter().enumerate() {
         let lead = if i == 0 { "Nearest to them:\n" } else { "" };
