@@ -10,15 +10,17 @@ mod journal;
 pub mod log;
 mod reading;
 mod sheet;
+mod strip;
 mod toml_words;
 mod traits;
 
 pub use codes::{NoCode, typed_codes};
 pub use evidence::{Evidence, Observation, Shown, UnknownCode, evidence};
 pub use hearing::{Heard, heard_repairs, symptoms_like};
-pub use input::{InputError, harmless};
+pub use input::{InputError, harmless, harmless_name};
 pub use journal::{Choice, Closed, Disposal, Entry, Event, Known, Left, Listed, Look, Signed, Subject, Taken, Ticked, effective};
 pub use reading::{band_weights, parse_quantity};
 pub use sheet::{CodeEntry, CodeStatus, Complaint, JobSheet, ReadingEntry, Scan, Vehicle};
+pub use strip::stripped;
 pub use toml_words::toml_mistake;
 pub use traits::settle;
