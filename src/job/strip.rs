@@ -28,7 +28,8 @@ pub fn stripped(sheet: JobSheet) -> JobSheet {
 
 fn entry(entry: &Entry) -> Option<Entry> {
     let event = match entry.event() {
-        Event::Note(_) | Event::Attached(_) | Event::Other(..) => return None,
+        Event::Note(_) | Event::Attached(_) => return None,
+        Event::Other(ask, _) => Event::Other(ask, LEFT_OUT.into()),
         Event::Words(_) => Event::Words(LEFT_OUT.into()),
         Event::Listed(list, Choice::Words(_)) => Event::Listed(list, Choice::Words(LEFT_OUT.into())),
         Event::Before(_) => Event::Before(None),

@@ -106,6 +106,34 @@ fn long_files_and_long_chains_come_out() {
     }
 }
 
+/// However slight a strength is, what it alone explains is explained by it; and no probability lies above one.
+#[test]
+fn slight_strengths_count_and_probabilities_end_at_one() {
+    let bench = Bench::new();
+    for strength in ["1e-3", "1e-15", "1e-30", "1e-300"] {
+        bench.write("tiny.rules", format!("book b \"B\"\nsymptom s \"S\"\ncause c \"C\"\n  prior 1 %\n  shows s {strength} %\n"));
+        let done = run(&bench, &["weigh", "--rules", "tiny.rules", "--symptom", "s", "--json"]);
+        let document: serde_json::Value = serde_json::from_str(&done.out).unwrap_or_else(|e| panic!("{strength}: {e}: {}", done.err));
+        assert_eq!(document["causes"]["c"], 1.0, "{strength}: {document}");
+    }
+    /// All numbers in a value.
+    fn numbers(value: &serde_json::Value) -> Vec<f64> {
+        match value {
+            serde_json::Value::Object(map) => map.values().flat_map(numbers).collect(),
+            other => other.as_f64().into_iter().collect(),
+        }
+    }
+    for causes in (1..40).step_by(3) {
+        let rules = many(causes, |c| format!("cause c{c} \"C{c}\"\n  prior {}.3 %\n  shows s 99.9 %\n  shows t{} 97 %\n", c % 7, c % 3));
+        let signs = many(3, |t| format!("symptom t{t} \"T{t}\"\n  stray 0.1 %\n"));
+        bench.write("many.rules", format!("book b \"B\"\nsymptom s \"S\"\n{signs}{rules}"));
+        let done = run(&bench, &["weigh", "--rules", "many.rules", "--symptom", "s", "--symptom", "t0", "--json"]);
+        let document: serde_json::Value = serde_json::from_str(&done.out).unwrap_or_else(|e| panic!("{e}: {}", done.err));
+        let found = [numbers(&document["causes"]), numbers(&document["findings"])].concat();
+        assert!(!found.is_empty() && found.iter().all(|p| (0.0..=1.0).contains(p)), "{found:?}");
+    }
+}
+
 /// A name that drives a terminal, and one that looks like a message.
 #[test]
 fn names_of_files_come_out_harmless() {
