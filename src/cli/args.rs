@@ -34,6 +34,9 @@ pub enum Command {
     /// Report on a job: for the customer, for the file, or the plan as a page for the road
     #[command(after_help = examples::REPORT)]
     Report(Box<ReportArguments>),
+    /// Make a job sheet fit to be shown to others
+    #[command(after_help = examples::SHEET)]
+    Sheet(super::share::SheetArguments),
     /// Count closed jobs, and propose what your own rules should say
     #[command(after_help = examples::TALLY)]
     Tally(TallyArguments),
