@@ -63,6 +63,9 @@ fn evidence(book: &Book, seed: u64) -> Evidence {
     Evidence {
         traits,
         seen,
+        periods: vec![],
+        asleep: false,
+        slept: vec![],
         unknown_codes: vec![],
         to_ask: vec![],
         to_settle: vec![],

@@ -8,7 +8,10 @@ mod belief;
 mod book;
 mod cases;
 mod cli;
+#[cfg(unix)]
+mod faults;
 mod house;
+mod job;
 mod lint;
 mod outside;
 mod pages;
@@ -18,6 +21,8 @@ mod report;
 mod run;
 mod syntax;
 mod tally;
+#[cfg(unix)]
+mod terminal;
 mod walk;
 
 use faultbook::book::{Book, read, shipped as files};

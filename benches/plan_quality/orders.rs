@@ -1,6 +1,6 @@
 //! Simple orders of work, each with the exact belief after every step: what a text-book gives. All give up where nothing left is worth its cost.
 
-use super::job::Job;
+use super::job::{Ended, Job};
 use faultbook::belief::{Limits, Prepared};
 use faultbook::plan::ActionKind;
 
@@ -30,7 +30,7 @@ pub const ORDERS: [(&str, Order); 4] = [
 ];
 
 /// What the job costs in this order.
-pub fn by(order: Order, mut job: Job) -> f64 {
+pub fn by(order: Order, mut job: Job) -> Ended {
     for _ in 0..MOST {
         let Ok(mut belief) = Prepared::new(&job.model.network, &job.model.history, &Limits::default()) else { break };
         let mut chance = belief.causes();
@@ -39,10 +39,10 @@ pub fn by(order: Order, mut job: Job) -> f64 {
         if matches!(job.model.actions[a].kind, ActionKind::Check { .. }) {
             job.check(a);
         } else if job.fix(a) {
-            return job.spent;
+            return job.end(true);
         }
     }
-    job.refer()
+    job.end(false)
 }
 
 fn choose(job: &Job, order: Order, chance: &[f64]) -> Option<usize> {
@@ -53,15 +53,16 @@ fn choose(job: &Job, order: Order, chance: &[f64]) -> Option<usize> {
 
 /// Whether an action may be taken: what it waits for is done, and it is new or a check that may tell something new.
 fn open(job: &Job, a: usize) -> bool {
+    let fix = matches!(&job.model.actions[a].kind, ActionKind::Fix { .. });
     let again = matches!(&job.model.actions[a].kind, ActionKind::Check { reveals } if reveals.iter().any(|f| !job.known(*f)));
     let ready = job.model.actions[a].after.iter().all(|b| job.model.done.contains(b));
-    ready && (again || !job.model.done.contains(&a))
+    ready && if fix { !job.model.done.contains(&a) } else { again }
 }
 
 fn rate(job: &Job, order: Order, a: usize, chance: &[f64]) -> Option<f64> {
     let cost = job.cost(a);
     let (useful, fix) = match &job.model.actions[a].kind {
-        ActionKind::Fix { cures } => (cures.iter().map(|&c| chance[c]).sum::<f64>(), true),
+        ActionKind::Fix { cures } => (cures.iter().map(|&(c, holds)| holds * chance[c]).sum::<f64>(), true),
         ActionKind::Check { reveals } => {
             (reveals.iter().filter(|f| !job.known(**f)).map(|&f| finds(job, f, chance)).fold(0.0, f64::max), false)
         }

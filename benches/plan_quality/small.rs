@@ -12,7 +12,7 @@ const MODELS: usize = 60;
 const PLENTY: Budget = Budget { work: u64::MAX, sets: 400 };
 
 pub fn run() {
-    let plain = Like { causes: 3, checks: 2, fixes: 2, access: false, chains: false, three_states: false, order: false };
+    let plain = Like::PLAIN;
     println!("plan within a next step's budget over the optimum, generated models");
     line("3 causes, 4 actions; enumerated", 11, plain, oracle::optimum);
     line(
@@ -32,6 +32,21 @@ pub fn run() {
         "6 causes, 8 actions, access, chains",
         15,
         Like { causes: 6, checks: 4, fixes: 4, access: true, chains: true, ..plain },
+        unlimited,
+    );
+    let later = Like { causes: 4, fixes: 3, conditions: true, ..plain };
+    line("4 causes, 5 actions, conditions; enumerated", 16, later, oracle::optimum);
+    line("the same, fixes that may not hold; enumerated", 17, Like { chances: true, ..later }, oracle::optimum);
+    line(
+        "the same half-way, access, ties; enumerated",
+        18,
+        Like { causes: 4, half_way: true, access: true, ties: true, ..later },
+        oracle::optimum,
+    );
+    line(
+        "6 causes, 9 actions, conditions, fixes that may not hold",
+        19,
+        Like { causes: 6, checks: 4, fixes: 5, chances: true, ..later },
         unlimited,
     );
 }

@@ -2,7 +2,7 @@
 //! what a finding shows on a car is the same for all (common random numbers).
 
 use super::generate::Random;
-use super::job::Job;
+use super::job::{Ended, Job};
 use super::orders::{ORDERS, by};
 use super::shipped;
 use super::workshop::{Book, Truth, asked, book, intake};
@@ -46,20 +46,29 @@ fn try_all(
         }
     }
     println!("{what}: mean cost of {cars} cars, and what the walk costs less (95 % interval)");
-    println!("  {:22} {:.1}", "walk", mean(&walked));
+    println!("  {:22} {}", "walk", ends(&walked));
     line("plan as printed", &printed, &walked);
     ORDERS.iter().zip(&others).for_each(|((name, _), costs)| line(name, costs, &walked));
+}
+
+/// Mean cost, repairs in vain a car, share handed over.
+fn ends(of: &[Ended]) -> String {
+    let n = of.len() as f64;
+    let cost = of.iter().map(|e| e.cost).sum::<f64>() / n;
+    let vain = of.iter().map(|e| e.vain).sum::<usize>() as f64 / n;
+    let handed = 100.0 * of.iter().filter(|e| e.handed_over).count() as f64 / n;
+    format!("{cost:7.1}, {vain:.2} repairs in vain, {handed:3.0} % handed over")
 }
 
 fn mean(of: &[f64]) -> f64 {
     of.iter().sum::<f64>() / of.len() as f64
 }
 
-fn line(name: &str, other: &[f64], walked: &[f64]) {
-    let saved: Vec<f64> = other.iter().zip(walked).map(|(other, walked)| other - walked).collect();
-    let (other, less) = (mean(other), mean(&saved));
+fn line(name: &str, ended: &[Ended], walked: &[Ended]) {
+    let saved: Vec<f64> = ended.iter().zip(walked).map(|(other, walked)| other.cost - walked.cost).collect();
+    let (other, less) = (mean(&ended.iter().map(|e| e.cost).collect::<Vec<_>>()), mean(&saved));
     let spread = saved.iter().map(|s| (s - less).powi(2)).sum::<f64>() / (saved.len() - 1) as f64;
     let half = 1.96 * (spread / saved.len() as f64).sqrt();
     let share = |money: f64| 100.0 * money / other;
-    println!("  {name:22} {other:.1}   {:.1} % ({:.1} to {:.1} %)", share(less), share(less - half), share(less + half));
+    println!("  {name:22} {}   {:.1} % ({:.1} to {:.1} %)", ends(ended), share(less), share(less - half), share(less + half));
 }

@@ -6,13 +6,11 @@ use super::effort::Effort;
 use super::hazards::{Raised, dangers};
 use super::model::Bay;
 use super::progress::{Progress, Rates};
-use super::proving::{self, Unproven};
-use super::questions::{Question, questions};
 use super::repairs::{Repair, repairs};
 use super::speaks::{Speaks, speaks};
 use super::words::estimate_words;
-use crate::belief::{Beliefs, Contradiction, History, NetworkError, weigh_causes};
-use crate::book::{Access, Book, Cause, Finding, Fix, Headed, Id};
+use crate::belief::{Beliefs, Contradiction, History, NetworkError, Prepared, weigh_causes};
+use crate::book::{Access, Book, Cause, Finding, Headed, Id};
 use crate::job::{Evidence, Observation};
 use crate::plan::{Plan, PlanError, Step, causes_in_question, plan};
 use std::cell::OnceCell;
@@ -39,7 +37,6 @@ pub struct Assessment<'b> {
     /// How far the answers go.
     pub effort: Effort,
     plan: OnceCell<Result<Plan, PlanError>>,
-    questions: OnceCell<Vec<Question>>,
 }
 
 /// Why a car can't be assessed.
@@ -71,8 +68,7 @@ impl<'b> Assessment<'b> {
         let beliefs = weigh_causes(&bay.model.network, &bay.model.history, &effort.weigh).map_err(|c| Misfit::of(&bay, &c))?;
         let now = progress.now(&intake);
         let hazards = dangers(book, &now, &mut bay, &beliefs.causes);
-        let (plan, questions) = (OnceCell::new(), OnceCell::new());
-        Ok(Assessment { book, intake, now, progress, bay, beliefs, hazards, rates, effort, plan, questions })
+        Ok(Assessment { book, intake, now, progress, bay, beliefs, hazards, rates, effort, plan: OnceCell::new() })
     }
 
     /// The plan from here.
@@ -128,11 +124,6 @@ impl<'b> Assessment<'b> {
         weighed.map_or_else(|_| vec![0.0; self.bay.car.causes.len()], |b| b.causes)
     }
 
-    /// Whether a cause was seen on the car itself up to a period: a reading or a sign in a state that it pushes it to.
-    pub fn looked_at(&self, cause: Id<Cause>, period: usize) -> bool {
-        self.bay.car.cause(cause).is_some_and(|c| proving::looked_at(self.book, &self.bay, c, period))
-    }
-
     /// All looks at a finding, each with its period, the oldest first.
     pub fn looks(&self, finding: Id<Finding>) -> Vec<(usize, &Observation)> {
         let later = || self.progress.seen.iter().filter(|l| l.observation.finding == finding);
@@ -140,6 +131,18 @@ impl<'b> Assessment<'b> {
         let mut out: Vec<(usize, &Observation)> = intake.into_iter().chain(later().map(|l| (l.period, &l.observation))).collect();
         out.sort_by_key(|(period, _)| *period);
         out
+    }
+
+    /// How likely each of these findings is out of its normal state now, by all that was seen: what a repair since has changed is not what was read before it.
+    pub fn abnormal_now(&self, findings: &[Id<Finding>]) -> Vec<f64> {
+        let known = |f: &Id<Finding>| self.looks(*f).last().map_or(0.0, |(_, o)| f64::from(u8::from(o.abnormal())));
+        match Prepared::new(&self.bay.model.network, &self.bay.model.history, &self.effort.weigh) {
+            Ok(mut prepared) => {
+                let now = |f: &Id<Finding>| self.bay.car.finding(*f).map(|f| prepared.finding(f).iter().skip(1).sum());
+                findings.iter().map(now).map(|p| p.unwrap_or(0.0)).collect()
+            }
+            Err(_) => findings.iter().map(known).collect(),
+        }
     }
 
     /// Faults in question that are still likelier than this, the likeliest first: behind anything that was ever seen abnormal, and no state that ends with its root.
@@ -164,26 +167,6 @@ impl<'b> Assessment<'b> {
         self.bay.car.finding(finding).is_some()
     }
 
-    /// How far a fix is from being proven; none where it is proven.
-    pub fn unproven(&self, fix: Id<Fix>) -> Option<Unproven> {
-        proving::unproven(self, fix)
-    }
-
-    /// How far the likeliest cause is from being proven where the car is handed over: the specialist wants a finding, not a guess.
-    pub fn unproven_complaint(&self) -> Option<Unproven> {
-        proving::unproven_complaint(self)
-    }
-
-    /// How far the first step of the plan is from being proven, where it is a fix or the car is handed over.
-    pub fn unproven_first(&self) -> Option<Unproven> {
-        let first = self.plan().ok()?.next.first()?.step;
-        match (first, self.act(first)) {
-            (_, Some(Act::Fix(fix))) => self.unproven(fix),
-            (Step::Refer, _) => self.unproven_complaint(),
-            _ => None,
-        }
-    }
-
     /// What a check or fix costs from here: its time with the access that is still closed, and what is spent.
     pub fn price(&self, act: Act) -> f64 {
         let mut steps: Vec<Id<Access>> = Vec::new();
@@ -196,11 +179,6 @@ impl<'b> Assessment<'b> {
         }
         let access: f64 = steps.iter().map(|a| self.book.access[*a].minutes).sum();
         (act.minutes(self.book) + access) * self.rates.per_hour / 60.0 + act.money(self.book)
-    }
-
-    /// What to ask before any check.
-    pub fn questions(&self) -> &[Question] {
-        self.questions.get_or_init(|| questions(self))
     }
 
     /// Repairs of the causes that are at least this likely, roots first.

@@ -1,8 +1,10 @@
 //! Dangers to people that what is known of a car raises, worst first.
 
+use super::act::Act;
 use super::model::Bay;
 use crate::book::{Book, Cause, Finding, Hazard, Headed, Id, Level};
 use crate::job::Evidence;
+use crate::plan::Action;
 
 /// A danger and what raises it.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,7 +36,7 @@ impl Raised {
 /// The dangers of a car, worst first; what they bar is taken out of the bay. `chances` has the probability of each cause of the car, 0..=1.
 pub(super) fn dangers(book: &Book, evidence: &Evidence, bay: &mut Bay, chances: &[f64]) -> Vec<Raised> {
     let dangers = raised(book, evidence, bay, chances);
-    bay.bar(book, &dangers);
+    bar(book, bay, &dangers);
     dangers
 }
 
@@ -57,4 +59,17 @@ fn raised(book: &Book, evidence: &Evidence, bay: &Bay, chances: &[f64]) -> Vec<R
     }
     out.sort_by_key(|r| (std::cmp::Reverse(book.hazards[r.hazard].level), r.findings.is_empty(), r.hazard));
     out
+}
+
+/// Takes away the checks that have a caution which a standing danger bars. A repair is never barred: it may be what ends the danger.
+fn bar(book: &Book, bay: &mut Bay, dangers: &[Raised]) {
+    let standing = dangers.iter().filter(|d| d.stands());
+    let barred: Vec<Id<Hazard>> = standing.flat_map(|d| book.hazards[d.hazard].bars.iter().copied()).collect();
+    let stays = |act: &Act| matches!(act, Act::Fix(_)) || !act.cautions(book).iter().any(|h| barred.contains(h));
+    let kept: Vec<usize> = (0..bay.acts.len()).filter(|a| stays(&bay.acts[*a])).collect();
+    let renumber = |old: &[usize]| old.iter().filter_map(|a| kept.binary_search(a).ok()).collect();
+    let action = |a: &usize| Action { after: renumber(&bay.model.actions[*a].after), ..bay.model.actions[*a].clone() };
+    bay.model.actions = kept.iter().map(action).collect();
+    bay.model.done = renumber(&bay.model.done);
+    bay.acts = kept.iter().map(|a| bay.acts[*a]).collect();
 }

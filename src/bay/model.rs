@@ -1,10 +1,9 @@
 //! Book, evidence and progress -> the planner's model, with the numbers to go back.
 
 use super::act::Act;
-use super::hazards::Raised;
 use super::progress::{Progress, Rates};
 use crate::belief::{NetworkError, Repair};
-use crate::book::{Access, Book, Cause, Check, Finding, Hazard, Id, Level, Need};
+use crate::book::{Access, Book, Cause, Check, Finding, Id, Level, Need};
 use crate::car::Car;
 use crate::job::Evidence;
 use crate::plan::{self, Action, ActionKind, Model};
@@ -46,21 +45,9 @@ impl Bay {
             done: (0..acts.len()).filter(|a| progress.done.contains(&acts[*a]) || answered(book, &car, acts[*a])).collect(),
             rate_per_minute: rates.per_hour / 60.0,
             refer_cost: rates.refer,
+            vain_factor: rates.vain_factor,
         };
         Ok(Bay { car, acts, model })
-    }
-
-    /// Takes away the checks that have a caution which a standing danger bars. A repair is never barred: it may be what ends the danger.
-    pub fn bar(&mut self, book: &Book, dangers: &[Raised]) {
-        let standing = dangers.iter().filter(|d| d.stands());
-        let barred: Vec<Id<Hazard>> = standing.flat_map(|d| book.hazards[d.hazard].bars.iter().copied()).collect();
-        let stays = |act: &Act| matches!(act, Act::Fix(_)) || !act.cautions(book).iter().any(|h| barred.contains(h));
-        let kept: Vec<usize> = (0..self.acts.len()).filter(|a| stays(&self.acts[*a])).collect();
-        let renumber = |old: &[usize]| old.iter().filter_map(|a| kept.binary_search(a).ok()).collect();
-        let action = |a: &usize| Action { after: renumber(&self.model.actions[*a].after), ..self.model.actions[*a].clone() };
-        self.model.actions = kept.iter().map(action).collect();
-        self.model.done = renumber(&self.model.done);
-        self.acts = kept.iter().map(|a| self.acts[*a]).collect();
     }
 
     /// The number of an act in the model.
@@ -96,16 +83,10 @@ fn complaint(evidence: &Evidence, progress: &Progress) -> Vec<Id<Finding>> {
     out
 }
 
-/// What a check shows of this car, without what it was tried for in vain and what was read before and no repair since could have changed.
+/// What a check shows of this car, without what it was tried for in vain. What no repair could have changed since it was read the plan leaves out.
 fn reveals(book: &Book, car: &Car, progress: &Progress, id: Id<Check>) -> Vec<usize> {
     let tried = |f: &Id<Finding>| progress.unseen.contains(&(id, *f)) || progress.slept.contains(&(id, *f));
-    let period = |f: usize| car.history.seen.iter().filter(|s| s.finding == f).map(|s| s.period).max();
-    let stale = |f: &Id<Finding>, place: usize| match period(place) {
-        Some(p) => p == progress.period() || progress.changed_since(book, p, *f),
-        None => true,
-    };
-    let open = book.checks[id].reveals.iter().filter(|f| !tried(f));
-    open.filter_map(|f| Some((f, car.finding(*f)?))).filter(|(f, place)| stale(f, *place)).map(|(_, place)| place).collect()
+    book.checks[id].reveals.iter().filter(|f| !tried(f)).filter_map(|f| car.finding(*f)).collect()
 }
 
 fn action(book: &Book, car: &Car, act: Act, progress: &Progress, position: &impl Fn(Act) -> Option<usize>) -> Action {
@@ -117,8 +98,7 @@ fn action(book: &Book, car: &Car, act: Act, progress: &Progress, position: &impl
         Act::Fix(id) => {
             let fix = &book.fixes[id];
             let after = fix.after.iter().filter_map(|f| position(Act::Fix(*f))).collect();
-            let cures = with_their_conditions(book, &fix.causes().collect::<Vec<_>>());
-            (ActionKind::Fix { cures: cures.iter().filter_map(|c| car.cause(*c)).collect() }, after)
+            (ActionKind::Fix { cures: fix.cures.iter().filter_map(|(c, chance)| Some((car.cause(*c)?, *chance))).collect() }, after)
         }
     };
     Action {
@@ -129,19 +109,6 @@ fn action(book: &Book, car: &Car, act: Act, progress: &Progress, position: &impl
         after,
         danger: act.cautions(book).first().map_or(0, |h| grade(book.hazards[*h].level)),
     }
-}
-
-/// Causes with the conditions that they bring about, near and far: the plan has no periods yet and takes these as cured with them.
-fn with_their_conditions(book: &Book, causes: &[Id<Cause>]) -> Vec<Id<Cause>> {
-    let mut out = causes.to_vec();
-    let mut next = 0;
-    while next < out.len() {
-        let brought = book.causes[out[next]].brings.iter().map(|(c, _)| *c).filter(|c| book.causes[*c].is_condition());
-        let new: Vec<Id<Cause>> = brought.filter(|c| !out.contains(c)).collect();
-        out.extend(new);
-        next += 1;
-    }
-    out
 }
 
 fn grade(level: Level) -> u8 {

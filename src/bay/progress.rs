@@ -3,15 +3,17 @@
 use super::act::Act;
 use super::reach::can_change;
 use crate::book::{Access, Book, Cause, Check, Finding, Fix, Id};
-use crate::job::{Evidence, Observation};
+use crate::job::{Evidence, Observation, Period};
 
 /// What the workshop's time costs.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Rates {
     /// Money for an hour of work, 0 or more.
     pub per_hour: f64,
-    /// Money it costs to hand the car to a specialist, 0 or more.
+    /// Money it costs to hand the car to a specialist, 0 or more; the repairs still needed come on top.
     pub refer: f64,
+    /// A repair that cures nothing counts so many times what it costs, 1 or more.
+    pub vain_factor: f64,
 }
 
 /// What was done since the intake. A period ends with each repair: period 0 is the intake and all that was seen before the first, period `t` begins with
@@ -48,6 +50,27 @@ pub struct Later {
 }
 
 impl Progress {
+    /// Where a sheet stands before anything is done here: after the repairs that it tells of.
+    pub fn begun(book: &Book, evidence: &Evidence) -> Progress {
+        let repairs: Vec<Id<Fix>> = evidence.periods.iter().map(|p| p.fix).collect();
+        let later = |(p, period): (&Period, usize)| {
+            p.seen.iter().map(move |o| Later { observation: o.clone(), period, proof: true }).collect::<Vec<_>>()
+        };
+        let seen = evidence.periods.iter().zip(1..).flat_map(later).collect();
+        let looks = |f: &Id<Finding>| {
+            book.checks.iter().filter(|(_, c)| c.wakes.is_none() && c.reveals.contains(f)).map(|(id, _)| (id, *f)).collect::<Vec<_>>()
+        };
+        let slept = evidence.slept.iter().flat_map(looks).collect();
+        Progress {
+            done: repairs.iter().map(|f| Act::Fix(*f)).collect(),
+            repairs,
+            seen,
+            slept,
+            asleep: evidence.asleep,
+            ..Progress::default()
+        }
+    }
+
     /// The period that runs now.
     pub fn period(&self) -> usize {
         self.repairs.len()

@@ -8,7 +8,7 @@ use super::assessment::Assessment;
 use super::model::Bay;
 use crate::belief::Prepared;
 use crate::book::{Book, Cause, Check, Finding, FindingKind, Fix, Id};
-use crate::plan::{ActionKind, causes_in_question};
+use crate::plan::{ActionKind, Step};
 
 /// A fix that the plan takes, or a car that it hands over, before the cause is proven.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,22 +24,36 @@ pub struct Unproven {
 /// From here on a cause counts as proven, if something was seen on the car that it shows; what a customer reports or a module stores proves no cause alone.
 const PROVEN: f64 = 0.95;
 
-/// How far a fix is from being proven; none where it is proven, or nothing in the book could prove it.
-pub(super) fn unproven(a: &Assessment, fix: Id<Fix>) -> Option<Unproven> {
-    let book = a.book;
-    let all: Vec<Id<Cause>> = book.fixes[fix].causes().collect();
-    // what another cause of the fix brings about tells nothing of the fix: its root does
-    let brought = |id: &Id<Cause>| all.iter().any(|root| book.causes[*root].brings.iter().any(|(c, _)| c == id));
-    let cures = all.iter().filter(|c| !brought(c)).filter_map(|c| a.bay.car.cause(*c));
-    doubted(a, &cures.collect::<Vec<_>>())
-}
+impl Assessment<'_> {
+    /// How far a fix is from being proven; none where it is proven.
+    pub fn unproven(&self, fix: Id<Fix>) -> Option<Unproven> {
+        let all: Vec<Id<Cause>> = self.book.fixes[fix].causes().collect();
+        // what another cause of the fix brings about tells nothing of the fix: its root does
+        let brought = |id: &Id<Cause>| all.iter().any(|root| self.book.causes[*root].brings.iter().any(|(c, _)| c == id));
+        let cures = all.iter().filter(|c| !brought(c)).filter_map(|c| self.bay.car.cause(*c));
+        doubted(self, &cures.collect::<Vec<_>>())
+    }
 
-/// How far the likeliest cause of the complaint is from being proven where the car is handed over: the specialist wants a finding, not a guess.
-pub(super) fn unproven_complaint(a: &Assessment) -> Option<Unproven> {
-    let asked = causes_in_question(&a.bay.model.network, &a.bay.model.complaint).into_iter();
-    let cured = a.bay.model.cured();
-    let fault = |c: &usize| !a.bay.model.network.causes()[*c].condition;
-    doubted(a, &asked.filter(|c| fault(c) && !cured.contains(c)).collect::<Vec<_>>())
+    /// How far the likeliest fault in question is from being proven where the car is handed over: the specialist wants a finding, not a guess.
+    pub fn unproven_complaint(&self) -> Option<Unproven> {
+        let asked: Vec<usize> = self.standing(0.0).into_iter().filter_map(|(c, _)| self.bay.car.cause(c)).collect();
+        doubted(self, &asked)
+    }
+
+    /// How far the first step of the plan is from being proven, where it is a fix or the car is handed over.
+    pub fn unproven_first(&self) -> Option<Unproven> {
+        let first = self.plan().ok()?.next.first()?.step;
+        match (first, self.act(first)) {
+            (_, Some(Act::Fix(fix))) => self.unproven(fix),
+            (Step::Refer, _) => self.unproven_complaint(),
+            _ => None,
+        }
+    }
+
+    /// Whether a cause was seen on the car itself up to a period: a reading or a sign in a state that it pushes it to.
+    pub fn looked_at(&self, cause: Id<Cause>, period: usize) -> bool {
+        self.bay.car.cause(cause).is_some_and(|c| looked_at(self.book, &self.bay, c, period))
+    }
 }
 
 /// The likeliest of these causes, unless it is proven, and the checks that would tell. How likely it is stands in the assessment, as on every other
@@ -80,7 +94,7 @@ pub fn readable(book: &Book, traits: &[Option<bool>], finding: Id<Finding>) -> b
 }
 
 /// Whether a reading or a sign was seen, up to this period, in a state that this cause pushes it to.
-pub(super) fn looked_at(book: &Book, bay: &Bay, cause: usize, period: usize) -> bool {
+fn looked_at(book: &Book, bay: &Bay, cause: usize, period: usize) -> bool {
     let id = bay.car.causes[cause];
     bay.model.history.seen.iter().filter(|s| s.period <= period).any(|seen| {
         let finding = bay.car.findings[seen.finding];

@@ -34,18 +34,20 @@ pub enum Decides {
     FirstStep,
 }
 
-/// Symptoms always asked and not yet answered, those the customer's words may mean, and traits that matter: on which it hangs whether more is always
-/// asked, and those that change the first step.
-pub(super) fn questions(a: &Assessment) -> Vec<Question> {
-    let evidence = &a.intake;
-    let heard: Vec<Question> = evidence.heard.iter().map(|h| Question::Symptom(h.symptom, Why::Heard(h.words.clone()))).collect();
-    let said = |id: &Id<Finding>| evidence.heard.iter().any(|h| h.symptom == *id);
-    let always = evidence.to_ask.iter().filter(|id| !said(id) && evidence.surely(a.book, **id));
-    let always = always.map(|id| Question::Symptom(*id, Why::Always));
-    let settle = evidence.to_settle.iter().map(|id| Question::Trait(*id, Decides::Dangers));
-    let traits = deciding_traits(a).into_iter().filter(|id| !evidence.to_settle.contains(id));
-    let traits = traits.map(|id| Question::Trait(id, Decides::FirstStep));
-    settle.chain(always).chain(heard).chain(traits).collect()
+impl Assessment<'_> {
+    /// What to ask before any check: symptoms always asked and not yet answered, those the customer's words may mean, and traits that matter: on which it
+    /// hangs whether more is always asked, and those that change the first step.
+    pub fn questions(&self) -> Vec<Question> {
+        let evidence = &self.intake;
+        let heard: Vec<Question> = evidence.heard.iter().map(|h| Question::Symptom(h.symptom, Why::Heard(h.words.clone()))).collect();
+        let said = |id: &Id<Finding>| evidence.heard.iter().any(|h| h.symptom == *id);
+        let always = evidence.to_ask.iter().filter(|id| !said(id) && evidence.surely(self.book, **id));
+        let always = always.map(|id| Question::Symptom(*id, Why::Always));
+        let settle = evidence.to_settle.iter().map(|id| Question::Trait(*id, Decides::Dangers));
+        let traits = deciding_traits(self).into_iter().filter(|id| !evidence.to_settle.contains(id));
+        let traits = traits.map(|id| Question::Trait(id, Decides::FirstStep));
+        settle.chain(always).chain(heard).chain(traits).collect()
+    }
 }
 
 /// So many unknown traits are tried, those of the likeliest causes first: each costs two plans.

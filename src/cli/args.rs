@@ -192,6 +192,9 @@ pub struct EvidenceFlags {
     /// Every module was read and nothing was cleared: codes not named are absent
     #[arg(long)]
     pub scan_complete: bool,
+    /// The fault comes and goes and was not there while the car was looked at: what was normal then says nothing
+    #[arg(long)]
+    pub asleep: bool,
     /// A symptom that is there: `low-power`
     #[arg(long = "symptom", value_name = "NAME")]
     pub symptoms: Vec<String>,
@@ -221,9 +224,12 @@ pub struct Money {
     /// Money for an hour of work
     #[arg(long, value_name = "MONEY-PER-HOUR", value_parser = amount, allow_negative_numbers = true)]
     pub rate: Option<f64>,
-    /// Money it costs to hand the car to a specialist
+    /// Money it costs to hand the car to a specialist, his repairs not counted
     #[arg(long, value_name = "MONEY", value_parser = amount, allow_negative_numbers = true)]
     pub refer_cost: Option<f64>,
+    /// How many times its price a repair that cures nothing counts (default 2)
+    #[arg(long, value_name = "FACTOR", value_parser = factor, allow_negative_numbers = true)]
+    pub vain_factor: Option<f64>,
 }
 
 /// Arguments of `readings`.
@@ -354,6 +360,10 @@ pub struct Test {
 
 fn amount(text: &str) -> Result<f64, String> {
     text.trim().parse().map_err(|_| "give an amount of money of 0 or more, such as 60".into())
+}
+
+fn factor(text: &str) -> Result<f64, String> {
+    text.trim().parse().map_err(|_| "give how many times it counts: 1 or more, such as 2".into())
 }
 
 fn jobs(text: &str) -> Result<f64, String> {

@@ -4,9 +4,10 @@ use super::args::Compare;
 use super::crew;
 use super::failure::Failure;
 use super::files::{Loaded, assemble, load, read_text, with_shipped};
-use super::intake::{add_logs, read_sheet, sound};
+use super::intake::{add_logs, sound};
 use super::out::Out;
 use super::revision::Revision;
+use super::sheet::read_sheet;
 use super::tally::sheets;
 use super::test::{RATES, case_files, is_case, read};
 use crate::book::Book;
@@ -28,7 +29,7 @@ pub fn run(arguments: &Compare, out: &mut Out) -> Result<u8, Failure> {
     let (old, new) = (side(&arguments.old, out)?, side(&arguments.new, out)?);
     let mut cars = cases(&old, &new)?;
     for file in sheets(&arguments.jobs)? {
-        cars.push(job(&file, &old.book, &new.book)?);
+        cars.push(job(&file, &old.book, &new.book, out)?);
     }
     out.tell(&format!("Planning {} cars by both books.", cars.len()))?;
     let effects = crew::each(&cars, |car| effect(&old.book, &new.book, car, RATES), out)?;
@@ -73,8 +74,8 @@ fn cases(old: &Side, new: &Side) -> Result<Vec<Car>, Failure> {
 }
 
 /// A recorded job as it stood at its intake: what the walk asked then counts, what was done and found later does not.
-fn job(file: &Path, old: &Book, new: &Book) -> Result<Car, Failure> {
-    let recorded = read_sheet(file)?;
+fn job(file: &Path, old: &Book, new: &Book, out: &mut Out) -> Result<Car, Failure> {
+    let recorded = read_sheet(file, out)?;
     let intake = |book: &Book| -> Result<JobSheet, Failure> {
         let mut sheet = recorded.clone();
         add_logs(book, &mut sheet, file)?;

@@ -1,5 +1,6 @@
 //! What stops a command before it has a result: the message, and what to do.
 
+use crate::disk::{Sort, Trouble};
 use crate::job::InputError;
 use crate::syntax::nearest;
 use std::path::Path;
@@ -23,6 +24,43 @@ impl Failure {
     /// A mistake in a text that somebody wrote.
     pub fn mistake(wrong: InputError) -> Self {
         Failure::new(format!("{}: {}", wrong.place, wrong.message), wrong.help)
+    }
+
+    /// A file that was not read.
+    pub fn unread(path: &Path, trouble: &Trouble) -> Self {
+        let name = path.display();
+        match trouble {
+            Trouble::Io(error) => Failure::reading(path, error),
+            Trouble::NoFile(Sort::Folder) => Failure::reading(path, &io::ErrorKind::IsADirectory.into()),
+            Trouble::NoFile(Sort::Pipe) => {
+                Failure::new(format!("`{name}` is a pipe, and a file is wanted"), "save it to a file first, or pipe it in and name `-`")
+            }
+            Trouble::NoFile(sort) => Failure::new(format!("`{name}` is {}, and a file is wanted", sort.words()), "name a file"),
+            Trouble::Long(most) => Failure::new(format!("`{name}` is longer than {}", bytes(*most)), "cut it into smaller files"),
+            Trouble::Held => Failure::new(format!("another walk has `{name}` open"), "close the other one first; two would lose answers"),
+            other => Failure::new(format!("`{name}` can't be read: {other}"), "try again when nobody writes to it"),
+        }
+    }
+
+    /// A file that was not written.
+    pub fn unwritten(path: &Path, trouble: &Trouble) -> Self {
+        let name = path.display();
+        match trouble {
+            Trouble::Io(error) => Failure::writing(path, error),
+            Trouble::NoFile(Sort::Folder) => Failure::writing(path, &io::ErrorKind::IsADirectory.into()),
+            Trouble::NoFile(sort) => {
+                Failure::new(format!("`{name}` is {}: nothing can be written in its place", sort.words()), "name a file")
+            }
+            Trouble::Changed => Failure::new(format!("`{name}` was changed meanwhile"), "try again when nobody writes to it"),
+            Trouble::Input => {
+                Failure::new(format!("`{name}` is read by this command, and would be overwritten"), "give the result a name of its own")
+            }
+            Trouble::Owner => Failure::new(
+                format!("`{name}` belongs to somebody else, and would be yours if it were written anew"),
+                "let its owner do it, or work on a copy",
+            ),
+            other => Failure::unread(path, other),
+        }
     }
 
     /// A file or folder that can't be read.
@@ -61,6 +99,13 @@ impl Failure {
             _ => Failure::new(format!("`{name}` can't be written: {}", plain(error)), "check the path, its permissions and the disk"),
         }
     }
+}
+
+/// A number of bytes as people say it.
+fn bytes(number: u64) -> String {
+    let (size, unit) =
+        [(1 << 30, "GiB"), (1 << 20, "MiB"), (1 << 10, "KiB")].into_iter().find(|(s, _)| number >= *s).unwrap_or((1, "bytes"));
+    format!("{} {unit}", number / size)
 }
 
 /// The system's words without its number.

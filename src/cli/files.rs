@@ -1,11 +1,13 @@
 //! Folders of rules -> a book. The only place that reads rule files.
 
 use super::failure::Failure;
+use super::limits::{DEPTH, FILES, TEXT};
 use crate::book::{self, Book, shipped};
+use crate::disk::{self, Disk, Trouble};
 pub use crate::job::harmless;
 use crate::syntax::{Block, Document, Keyword, Kind, Remark, Severity, Sources, Value, parse};
 use std::fs;
-use std::io::{self, Write};
+use std::io::{self, Read};
 use std::path::{Component, Path, PathBuf};
 
 /// Texts read and put together, with all remarks.
@@ -111,120 +113,122 @@ fn read_layer(path: &Path) -> Result<Vec<(String, String)>, Failure> {
 pub fn rule_files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
     let mut all = Vec::new();
     for path in paths {
-        let mut files = Vec::new();
-        find(path, &mut files)?;
-        files.sort();
+        let mut files = if path.is_dir() { below(path, |f| f.extension().is_some_and(|e| e == "rules"))? } else { vec![named(path)?] };
         if files.is_empty() {
             let message = format!("`{}` holds no rules", path.display());
             return Err(Failure::new(message, "name a folder with `.rules` files in it, or one such file"));
         }
-        all.extend(files);
+        all.append(&mut files);
     }
     Ok(all)
 }
 
-fn find(path: &Path, out: &mut Vec<PathBuf>) -> Result<(), Failure> {
-    let unreadable = |e: io::Error| Failure::reading(path, &e);
-    if !path.is_dir() {
-        fs::metadata(path).map_err(unreadable)?;
-        if path.extension().is_some_and(|e| e == "toml") {
-            let message = format!("`{}` is a sheet or settings, not rules", path.display());
-            return Err(Failure::new(message, "name a folder with `.rules` files in it, or one such file"));
+/// A rule file that was named.
+fn named(path: &Path) -> Result<PathBuf, Failure> {
+    disk::regular_at(path).map_err(|e| Failure::unread(path, &e))?;
+    if path.extension().is_some_and(|e| e == "toml") {
+        let message = format!("`{}` is a sheet or settings, not rules", path.display());
+        return Err(Failure::new(message, "name a folder with `.rules` files in it, or one such file"));
+    }
+    Ok(path.to_path_buf())
+}
+
+/// All wanted files under a folder, in order. Hidden folders and links to folders are passed by; a link to a file outside is refused, because
+/// whoever filled the folder would choose what is read, shown and rewritten.
+pub fn below(folder: &Path, wanted: impl Fn(&Path) -> bool) -> Result<Vec<PathBuf>, Failure> {
+    let unreadable = |at: &Path, e: io::Error| Failure::reading(at, &e);
+    let root = fs::canonicalize(folder).map_err(|e| unreadable(folder, e))?;
+    let (mut files, mut open) = (Vec::new(), vec![(folder.to_path_buf(), 0)]);
+    while let Some((at, depth)) = open.pop() {
+        for entry in fs::read_dir(&at).map_err(|e| unreadable(&at, e))? {
+            let entry = entry.map_err(|e| unreadable(&at, e))?.path();
+            let hidden = entry.file_name().is_some_and(|n| n.to_string_lossy().starts_with('.'));
+            let link = entry.is_symlink();
+            if entry.is_dir() {
+                if depth >= DEPTH {
+                    let message = format!("`{}` lies more than {DEPTH} folders deep", entry.display());
+                    return Err(Failure::new(message, "name the inner folder itself"));
+                }
+                if !hidden && !link {
+                    open.push((entry, depth + 1));
+                }
+            } else if !hidden && wanted(&entry) {
+                if link {
+                    inside(&root, &entry)?;
+                }
+                disk::regular_at(&entry).map_err(|e| Failure::unread(&entry, &e))?;
+                files.push(entry);
+            }
         }
-        out.push(path.to_path_buf());
+        if files.len() > FILES {
+            let message = format!("`{}` holds more than {FILES} files of this kind", folder.display());
+            return Err(Failure::new(message, "name a folder within it"));
+        }
+    }
+    files.sort();
+    Ok(files)
+}
+
+/// Refuses a link that leads out of the folder.
+fn inside(root: &Path, link: &Path) -> Result<(), Failure> {
+    let target = fs::canonicalize(link).map_err(|e| Failure::reading(link, &e))?;
+    if target.starts_with(root) {
         return Ok(());
     }
-    for entry in fs::read_dir(path).map_err(unreadable)? {
-        let entry = entry.map_err(unreadable)?.path();
-        let hidden = entry.file_name().is_some_and(|n| n.to_string_lossy().starts_with('.'));
-        if entry.is_dir() && !hidden && !entry.is_symlink() {
-            find(&entry, out)?;
-        } else if entry.extension().is_some_and(|e| e == "rules") {
-            out.push(entry);
-        }
-    }
-    Ok(())
+    let message = format!("`{}` is a link that leads out of its folder, to `{}`", link.display(), target.display());
+    Err(Failure::new(message, "copy the file into the folder, or name the file it leads to as well"))
 }
 
 /// A rule file as text; what is no text becomes marks, which reading remarks on.
 fn read_rules(path: &Path) -> Result<String, Failure> {
-    let stamp = || fs::metadata(path).and_then(|m| Ok((m.len(), m.modified()?)));
-    let bytes = steady(stamp, || fs::read(path)).map_err(|e| Failure::reading(path, &e))?;
-    Ok(harmless(&String::from_utf8_lossy(&bytes)))
+    Ok(harmless(&String::from_utf8_lossy(&read_bytes(path)?)))
 }
 
-/// Reads until nothing changed meanwhile, three times at most.
-fn steady<S: PartialEq, T>(mut stamp: impl FnMut() -> io::Result<S>, mut read: impl FnMut() -> io::Result<T>) -> io::Result<T> {
-    let mut before = stamp()?;
-    for _ in 0..3 {
-        let found = read()?;
-        let after = stamp()?;
-        if before == after {
-            return Ok(found);
-        }
-        before = after;
-    }
-    Err(io::Error::other("it changes while it is read"))
+/// All bytes of a text.
+pub fn read_bytes(path: &Path) -> Result<Vec<u8>, Failure> {
+    disk::read(path, TEXT).map_err(|e| Failure::unread(path, &e))
 }
 
 /// A file as text.
 pub fn read_text(path: &Path) -> Result<String, Failure> {
-    let bytes = fs::read(path).map_err(|e| Failure::reading(path, &e))?;
-    String::from_utf8(bytes).map(|text| harmless(&text)).map_err(|e| {
-        let line = 1 + e.as_bytes()[..e.utf8_error().valid_up_to()].iter().filter(|b| **b == b'\n').count();
-        let message = format!("`{}` is not plain text in UTF-8: line {line} is the first that can't be read", path.display());
-        Failure::new(message, "save it as UTF-8 text, or name another file")
-    })
+    String::from_utf8(read_bytes(path)?).map(|text| harmless(&text)).map_err(|e| not_text(path, e.as_bytes(), e.utf8_error().valid_up_to()))
+}
+
+/// What can't be read from a byte on.
+pub fn not_text(path: &Path, bytes: &[u8], valid: usize) -> Failure {
+    let line = 1 + bytes.iter().take(valid).filter(|b| **b == b'\n').count();
+    let message = format!("`{}` is not plain text in UTF-8: line {line} is the first that can't be read", path.display());
+    Failure::new(message, "save it as UTF-8 text, or name another file")
+}
+
+/// Standard input, up to the limit of a text; `what` it should be.
+pub fn read_input(what: &str) -> Result<Vec<u8>, Failure> {
+    let mut bytes = Vec::new();
+    let read = io::stdin().lock().take(TEXT + 1).read_to_end(&mut bytes);
+    match read {
+        Ok(_) if bytes.len() as u64 > TEXT => {
+            Err(Failure::new(format!("standard input is longer than {} MiB", TEXT >> 20), format!("pipe {what}, and no more")))
+        }
+        Ok(_) => Ok(bytes),
+        Err(e) => Err(Failure::new(format!("standard input can't be read: {e}"), format!("pipe {what}"))),
+    }
 }
 
 /// Writes a new text in the place of a file's old one, unless somebody has changed it since it was read.
 pub fn exchange(path: &Path, old: &[u8], new: &str) -> Result<(), Failure> {
-    let name = path.display();
-    let now = fs::read(path).map_err(|e| Failure::reading(path, &e))?;
-    if now != old {
-        return Err(Failure::new(format!("`{name}` was changed meanwhile"), "try again when nobody writes to it"));
-    }
-    replace(path, new).map_err(|e| Failure::writing(path, &e))
+    disk::exchange(&Disk, path, old, new.as_bytes()).map_err(|e| Failure::unwritten(path, &e))
 }
 
-/// Writes a file, new or old.
+/// Writes a result to a file, new or old, but never over one that this command has read.
 pub fn write(path: &Path, text: &str) -> Result<(), Failure> {
-    fs::write(path, text).map_err(|e| Failure::writing(path, &e))
+    disk::put(&Disk, path, text.as_bytes()).map_err(|e| Failure::unwritten(path, &e))
 }
 
-/// Puts the text in the place of the file in one step, so that a broken run leaves the old file or the new one.
-fn replace(path: &Path, text: &str) -> std::io::Result<()> {
-    // a link stays a link: what it points to is replaced
-    let target = fs::canonicalize(path)?;
-    let mut beside = target.clone().into_os_string();
-    beside.push(".new");
-    let written = fs::File::create(&beside).and_then(|mut f| f.write_all(text.as_bytes()).and_then(|()| f.sync_all()));
-    let done = written
-        .and_then(|()| fs::set_permissions(&beside, fs::metadata(&target)?.permissions()))
-        .and_then(|()| fs::rename(&beside, &target));
-    if done.is_err() {
-        fs::remove_file(&beside).ok();
-    }
-    done
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use std::cell::Cell;
-
-    #[test]
-    fn a_file_that_changes_is_read_again_and_then_given_up() {
-        let clock = Cell::new(0);
-        let reads = Cell::new(0);
-        let read = |until: u32| {
-            reads.set(reads.get() + 1);
-            clock.set(clock.get() + u32::from(reads.get() < until));
-            Ok(reads.get())
-        };
-        assert_eq!(steady(|| Ok(clock.get()), || read(3)).unwrap(), 3);
-        reads.set(0);
-        let lost = steady(|| Ok(clock.get()), || read(9)).unwrap_err();
-        assert_eq!((lost.to_string().as_str(), reads.get()), ("it changes while it is read", 3));
+/// Writes a file that is not there yet; false where one is.
+pub fn write_new(path: &Path, text: &str) -> Result<bool, Failure> {
+    match disk::put_new(&Disk, path, text.as_bytes()) {
+        Ok(()) => Ok(true),
+        Err(Trouble::Io(e)) if e.kind() == io::ErrorKind::AlreadyExists => Ok(false),
+        Err(trouble) => Err(Failure::unwritten(path, &trouble)),
     }
 }

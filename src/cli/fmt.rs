@@ -2,13 +2,11 @@
 
 use super::args::Fmt;
 use super::failure::Failure;
-use super::files::{exchange, harmless, rule_files};
+use super::files::{exchange, harmless, read_bytes, read_input, rule_files};
 use super::out::Out;
 use crate::report::layout::{LaidFile, LayoutDocument, Outcome, difference};
 use crate::report::{self, remarks};
 use crate::syntax::{FileId, Sources, Unformatted, format};
-use std::fs;
-use std::io::{Read, stdin};
 use std::path::Path;
 
 /// Runs the command; 1 where a file can't be laid out, or with `--check` is laid out otherwise.
@@ -28,8 +26,7 @@ fn from_input(arguments: &Fmt, out: &mut Out) -> Result<u8, Failure> {
     if arguments.paths.len() > 1 {
         return Err(Failure::new("`-` stands among other paths", "lay out standard input by itself"));
     }
-    let mut bytes = Vec::new();
-    stdin().read_to_end(&mut bytes).map_err(|e| Failure::new(format!("standard input can't be read: {e}"), "pipe rules as UTF-8 text"))?;
+    let bytes = read_input("rules as UTF-8 text")?;
     let (laid, text) = lay(&arguments.stdin_name, &bytes, out)?;
     match text {
         Some(text) if !arguments.check && !arguments.json => {
@@ -41,19 +38,10 @@ fn from_input(arguments: &Fmt, out: &mut Out) -> Result<u8, Failure> {
     }
 }
 
-/// All of standard input.
-pub fn read_input() -> Result<Vec<u8>, Failure> {
-    let mut bytes = Vec::new();
-    match stdin().read_to_end(&mut bytes) {
-        Ok(_) => Ok(bytes),
-        Err(e) => Err(Failure::new(format!("standard input can't be read: {e}"), "pipe rules as UTF-8 text")),
-    }
-}
-
 /// Lays out one file; it is written anew only if nobody changed it meanwhile.
 fn file(path: &Path, check: bool, out: &mut Out) -> Result<LaidFile, Failure> {
     let name = path.display().to_string();
-    let bytes = fs::read(path).map_err(|e| Failure::reading(path, &e))?;
+    let bytes = read_bytes(path)?;
     let (laid, text) = lay(&name, &bytes, out)?;
     if let (Some(text), Outcome::Changed, false) = (text, laid.outcome, check) {
         exchange(path, &bytes, &text)?;

@@ -2,17 +2,17 @@
 
 use super::args::{EvidenceFlags, Job};
 use super::failure::Failure;
-use super::files::{Loaded, load, read_text};
+use super::files::{Loaded, load};
 use super::out::Out;
 use super::readings::add_drives;
 use super::settings::Settings;
+use super::sheet::read_sheet;
 use super::weigh::misfit;
-use crate::bay::{Assessment, Bay, Effort, Rates};
+use crate::bay::{Assessment, Bay, Effort};
 use crate::book::Book;
-use crate::job::{CodeEntry, Evidence, InputError, JobSheet, ReadingEntry, evidence, toml_mistake};
+use crate::job::{CodeEntry, Evidence, InputError, JobSheet, ReadingEntry, evidence};
 use crate::report::{Look, remarks};
 use crate::walk::{Session, Standing, Trouble};
-use std::io::Read;
 use std::path::{Path, PathBuf};
 
 /// A job, read.
@@ -30,7 +30,7 @@ pub struct Intake {
 impl Intake {
     /// The job where it stands.
     pub fn session(&self, effort: Effort) -> Session<'_> {
-        Session::new(&self.book, self.sheet.clone(), rates(&self.settings), effort)
+        Session::new(&self.book, self.sheet.clone(), self.settings.rates(), effort)
     }
 
     /// What is believed and planned there, or what is wrong with the sheet.
@@ -44,7 +44,7 @@ impl Intake {
     /// The car in the bay where the job stands, nothing weighed yet.
     pub fn bay(&self) -> Result<Bay, Failure> {
         let standing = Standing::new(&self.book, &self.sheet);
-        let bay = Bay::new(&self.book, &self.evidence(&standing)?, &standing.progress, rates(&self.settings));
+        let bay = Bay::new(&self.book, &self.evidence(&standing)?, &standing.progress, self.settings.rates());
         bay.map_err(|e| misfit(&self.book, &e.into()))
     }
 
@@ -59,18 +59,13 @@ impl Intake {
     }
 }
 
-/// What the workshop's time costs.
-pub fn rates(settings: &Settings) -> Rates {
-    Rates { per_hour: settings.rate, refer: settings.refer_cost }
-}
-
 /// Reads sheet, flags, settings and book.
 pub fn intake(job: &Job, out: &mut Out) -> Result<Intake, Failure> {
     let start = job.job.clone().filter(|p| p.as_os_str() != "-").unwrap_or_else(|| PathBuf::from("."));
     let settings = Settings::find(&start, &job.money)?;
     let rules = if job.rules.rules.is_empty() { &settings.rules } else { &job.rules.rules };
     let book = sound_book(rules, out)?;
-    let mut sheet = job.job.as_deref().map_or_else(|| Ok(JobSheet::default()), read_sheet)?;
+    let mut sheet = job.job.as_deref().map_or_else(|| Ok(JobSheet::default()), |path| read_sheet(path, out))?;
     add_flags(&mut sheet, &job.evidence)?;
     add_logs(&book, &mut sheet, &start)?;
     Ok(Intake { book, settings, sheet, path: job.job.clone() })
@@ -103,21 +98,6 @@ pub fn sound(loaded: Loaded, out: &mut Out) -> Result<Book, Failure> {
                 "correct the lines above; `faultbook lint` shows them again",
             ))
         }
-    }
-}
-
-/// The sheet in a file, or on standard input for `-`.
-pub fn read_sheet(path: &Path) -> Result<JobSheet, Failure> {
-    let text = if path.as_os_str() == "-" { read_input()? } else { read_text(path)? };
-    toml::from_str(&text)
-        .map_err(|e| Failure::mistake(toml_mistake(&path.display().to_string(), &text, &e, "docs/job-sheet.md shows a whole sheet")))
-}
-
-fn read_input() -> Result<String, Failure> {
-    let mut text = String::new();
-    match std::io::stdin().read_to_string(&mut text) {
-        Ok(_) => Ok(super::files::harmless(&text)),
-        Err(e) => Err(Failure::new(format!("standard input can't be read: {e}"), "pipe a job sheet as UTF-8 text")),
     }
 }
 
@@ -160,6 +140,7 @@ fn add_flags(sheet: &mut JobSheet, flags: &EvidenceFlags) -> Result<(), Failure>
     sheet.vehicle.fitted.extend(clean(&flags.traits));
     sheet.vehicle.not_fitted.extend(clean(&flags.no_traits));
     sheet.scan.complete |= flags.scan_complete;
+    sheet.complaint.asleep |= flags.asleep;
     sheet.scan.codes.extend(clean(&flags.codes).into_iter().map(CodeEntry::Plain));
     for text in &flags.readings {
         let (name, value) = pair(text, "--reading", "boost-2500=52 kPa")?;

@@ -2,10 +2,10 @@
 
 use super::args::{FailOn, Lint, LintFormat, Money};
 use super::failure::Failure;
-use super::files::{self, Loaded, harmless, load_with, read_text};
+use super::files::{self, Loaded, harmless, load_with, read_input, read_text};
+use super::fix;
 use super::out::Out;
 use super::settings::Settings;
-use super::{fix, fmt};
 use crate::lint::{Levels, Texts, look};
 use crate::report::lint::{Run, annotations, baseline::Baseline, json, sarif};
 use crate::report::{self, remarks};
@@ -55,7 +55,7 @@ fn input(arguments: &Lint) -> Result<Option<(String, String)>, Failure> {
         return Err(Failure::new("standard input can't be put right in place", "name the file, or leave `--fix` out"));
     }
     let name = arguments.stdin_name.clone().unwrap_or_else(|| "<standard input>".into());
-    let bytes = fmt::read_input()?;
+    let bytes = read_input("rules as UTF-8 text")?;
     Ok(Some((name, harmless(&String::from_utf8_lossy(&bytes)))))
 }
 

@@ -1,5 +1,6 @@
 //! Arguments -> calls. The only room that touches files, environment, clock or terminal.
 
+mod answers;
 mod args;
 mod compare;
 mod crew;
@@ -12,6 +13,7 @@ mod fmt;
 mod graph;
 mod intake;
 mod journal;
+mod limits;
 mod lint;
 mod out;
 mod plan;
@@ -20,6 +22,7 @@ mod readings;
 mod report;
 mod revision;
 mod settings;
+mod sheet;
 mod tally;
 mod test;
 mod walk;

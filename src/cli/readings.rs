@@ -4,15 +4,16 @@ use super::args::ReadingsArguments;
 use super::failure::Failure;
 use super::files::{harmless, write};
 use super::intake::{mistakes, sound_book};
+use super::limits::LOG;
 use super::out::Out;
 use crate::book::{Book, Headed};
+use crate::disk;
 use crate::job::log::{self, Drive, Traced, Verdict, judge};
 use crate::job::{JobSheet, ReadingEntry, settle};
 use crate::report::chart::{self, Chart};
 use crate::report::{self, readings};
 use crate::syntax::nearest;
 use indexmap::IndexMap;
-use std::fs::File;
 use std::io::{BufReader, stdin};
 use std::path::Path;
 
@@ -48,10 +49,7 @@ fn read(book: &Book, path: &Path, traced: Option<Traced>) -> Result<Drive, Failu
     let drive = if path.as_os_str() == "-" {
         log::read(book, stdin().lock(), traced)
     } else {
-        let file = File::open(path).map_err(|e| Failure::reading(path, &e))?;
-        if file.metadata().is_ok_and(|m| m.is_dir()) {
-            return Err(Failure::reading(path, &std::io::ErrorKind::IsADirectory.into()));
-        }
+        let file = disk::open(path, LOG).map_err(|e| Failure::unread(path, &e))?;
         log::read(book, BufReader::with_capacity(1 << 16, file), traced)
     };
     drive.map_err(|e| Failure::new(format!("{name}: {}: {}", e.place, e.message), e.help))

@@ -2,7 +2,7 @@
 
 use super::args::{Format, Reader, ReportArguments};
 use super::failure::Failure;
-use super::files::harmless;
+use super::files::{harmless, write};
 use super::intake::{Intake, intake};
 use super::out::Out;
 use super::plan::planned;
@@ -57,6 +57,6 @@ fn render<T: Serialize>(format: Format, document: &T, page: impl Fn() -> Page) -
 }
 
 fn save(path: &Path, text: &str, out: &mut Out) -> Result<(), Failure> {
-    std::fs::write(path, harmless(text)).map_err(|e| Failure::writing(path, &e))?;
+    write(path, &harmless(text))?;
     out.tell(&format!("Written to `{}`.", path.display()))
 }

@@ -3,6 +3,7 @@
 use super::args::Money;
 use super::failure::Failure;
 use super::files::read_text;
+use crate::bay::Rates;
 use crate::job::toml_mistake;
 use crate::lint::{Level, Levels};
 use crate::syntax::Severity;
@@ -22,6 +23,8 @@ pub struct Settings {
     pub rate: f64,
     /// Money it costs to hand a car to a specialist, 0 or more.
     pub refer_cost: f64,
+    /// A repair that cures nothing counts so many times what it costs, 1 or more: nobody pays for the part that was not it, and the car comes back.
+    pub vain_factor: f64,
     /// Sign of the currency, for people.
     pub currency: String,
     /// The workshop's own books of rules, from this file's folder.
@@ -45,9 +48,9 @@ pub enum LintLevel {
 }
 
 impl Default for Settings {
-    /// 60 an hour, 1200 for a specialist (his bill, the recovery and the lost job), no rules of its own.
+    /// 60 an hour, 1200 for a specialist (the recovery and the lost job; his repairs come on top), a repair in vain counts twice, no rules of its own.
     fn default() -> Self {
-        Settings { rate: 60.0, refer_cost: 1200.0, currency: String::new(), rules: vec![], lint: IndexMap::new() }
+        Settings { rate: 60.0, refer_cost: 1200.0, vain_factor: 2.0, currency: String::new(), rules: vec![], lint: IndexMap::new() }
     }
 }
 
@@ -65,7 +68,19 @@ impl Settings {
                 return Err(Failure::new(format!("`{name}` is {value}"), "give an amount of money of 0 or more"));
             }
         }
+        settings.vain_factor = money.vain_factor.unwrap_or(settings.vain_factor);
+        if !(settings.vain_factor.is_finite() && (1.0..1e3).contains(&settings.vain_factor)) {
+            return Err(Failure::new(
+                format!("`vain-factor` is {}", settings.vain_factor),
+                "give how many times a repair in vain counts: 1 or more, below 1000",
+            ));
+        }
         Ok(settings)
+    }
+
+    /// What time, handing over and a repair in vain cost.
+    pub fn rates(&self) -> Rates {
+        Rates { per_hour: self.rate, refer: self.refer_cost, vain_factor: self.vain_factor }
     }
 
     /// The severities of lints.

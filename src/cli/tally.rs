@@ -2,11 +2,13 @@
 
 use super::args::TallyArguments;
 use super::failure::Failure;
-use super::files::{exchange, load, load_with, read_text, same_path, write};
-use super::intake::{add_logs, read_sheet, sound};
+use super::files::{exchange, load, load_with, read_text, same_path, write_new};
+use super::intake::{add_logs, sound};
 use super::out::Out;
 use super::settings::Settings;
+use super::sheet::read_sheet;
 use crate::book::Book;
+use crate::disk::Trouble;
 use crate::job::JobSheet;
 use crate::report::{self, remarks, tally as page};
 use crate::tally::{Weights, above, count, estimates, rewrite};
@@ -30,7 +32,7 @@ pub fn run(arguments: &TallyArguments, out: &mut Out) -> Result<u8, Failure> {
     let settings = Settings::find(&start, &super::args::Money::default())?;
     let rules = if arguments.rules.rules.is_empty() { &settings.rules } else { &arguments.rules.rules };
     let book = uncounted(rules, arguments.write.as_deref(), out)?;
-    let jobs: Vec<(String, JobSheet)> = files.iter().map(|f| job(&book, f)).collect::<Result<_, _>>()?;
+    let jobs: Vec<(String, JobSheet)> = files.iter().map(|f| job(&book, f, out)).collect::<Result<_, _>>()?;
     let counts = count(&book, &jobs);
     let estimates = estimates(&book, &counts, &weights);
     let shown = page::TallyPage { counts: &counts, estimates: &estimates };
@@ -93,8 +95,8 @@ pub fn sheets(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
     Ok(all)
 }
 
-fn job(book: &Book, file: &Path) -> Result<(String, JobSheet), Failure> {
-    let mut sheet = read_sheet(file)?;
+fn job(book: &Book, file: &Path, out: &mut Out) -> Result<(String, JobSheet), Failure> {
+    let mut sheet = read_sheet(file, out)?;
     if sheet.closed.is_some() {
         add_logs(book, &mut sheet, file)?;
     }
@@ -120,7 +122,8 @@ fn amend(book: &Book, rules: &[PathBuf], file: &Path, page: &page::TallyPage, ou
     }
     match &old {
         Some(old) => exchange(file, old.as_bytes(), &text)?,
-        None => write(file, &text)?,
+        None if write_new(file, &text)? => {}
+        None => return Err(Failure::unwritten(file, &Trouble::Changed)),
     }
     out.tell(&format!("{proposed} numbers written to `{name}`; `faultbook compare` shows what that changes."))
 }

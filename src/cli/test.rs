@@ -3,7 +3,7 @@
 use super::args::Test;
 use super::crew;
 use super::failure::Failure;
-use super::files::{load, read_text};
+use super::files::{below, load, read_text, write};
 use super::intake::{add_logs, sound};
 use super::out::Out;
 use crate::bay::Rates;
@@ -14,7 +14,7 @@ use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant, SystemTime};
 
 /// Cases are judged with the same costs everywhere.
-pub const RATES: Rates = Rates { per_hour: 60.0, refer: 1200.0 };
+pub const RATES: Rates = Rates { per_hour: 60.0, refer: 1200.0, vain_factor: 2.0 };
 
 /// Runs the command; 1 where a case fails.
 pub fn run(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
@@ -58,8 +58,7 @@ fn once(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
     let wanted = arguments.coverage || arguments.cover_at_least.is_some();
     let covered = wanted.then(|| coverage(&book, &cases, &verdicts));
     if let Some(file) = &arguments.junit {
-        let written = std::fs::write(file, page::junit(&verdicts, &seconds, &sources, start.elapsed().as_secs_f64()));
-        written.map_err(|e| Failure::writing(file, &e))?;
+        write(file, &page::junit(&verdicts, &seconds, &sources, start.elapsed().as_secs_f64()))?;
     }
     if arguments.json {
         out.say(&report::json(&page::document(&verdicts, &sources, covered.as_ref())))?;
@@ -92,32 +91,13 @@ pub fn read(texts: Vec<(String, String)>) -> Result<Vec<Case>, Failure> {
 
 /// The files of the cases below a folder, in order.
 pub fn case_files(path: &Path) -> Result<Vec<PathBuf>, Failure> {
-    let mut files = Vec::new();
-    find(path, &mut files)?;
-    files.sort();
-    Ok(files)
+    if path.is_dir() { below(path, is_case) } else { Ok(vec![]) }
 }
 
 /// Whether a file holds a case, by its path: TOML right in a folder named `cases`.
 pub fn is_case(path: &Path) -> bool {
     let folder = path.parent().and_then(Path::file_name);
     folder.is_some_and(|n| n == "cases") && path.extension().is_some_and(|e| e == "toml")
-}
-
-fn find(path: &Path, out: &mut Vec<PathBuf>) -> Result<(), Failure> {
-    let unreadable = |e: std::io::Error| Failure::reading(path, &e);
-    if !path.is_dir() {
-        return Ok(());
-    }
-    for entry in std::fs::read_dir(path).map_err(unreadable)? {
-        let entry = entry.map_err(unreadable)?.path();
-        if entry.is_dir() && !entry.is_symlink() {
-            find(&entry, out)?;
-        } else if is_case(&entry) {
-            out.push(entry);
-        }
-    }
-    Ok(())
 }
 
 /// The time of the last change below these paths.

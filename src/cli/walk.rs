@@ -1,10 +1,11 @@
 //! `walk`: the session on a terminal or from a file of answers, every answer on disk before the next question.
 
+use super::answers::{Answers, Typed};
 use super::args::WalkArguments;
 use super::failure::Failure;
-use super::files::{harmless, read_text, write};
-use super::intake::{add_logs, rates, read_sheet, sound_book};
-use super::journal::Journal;
+use super::files::{harmless, write_new};
+use super::intake::{add_logs, sound_book};
+use super::journal::{Journal, Opened};
 use super::out::Out;
 use super::settings::Settings;
 use crate::bay::Effort;
@@ -12,7 +13,6 @@ use crate::book::Book;
 use crate::job::{Closed, Event, JobSheet};
 use crate::report::{self, walk as page};
 use crate::walk::{Ask, Free, Session, Summary, understand, without_place};
-use std::io::{BufRead, IsTerminal, stdin};
 use std::path::{Path, PathBuf};
 
 /// Runs the command.
@@ -20,14 +20,15 @@ pub fn run(arguments: &WalkArguments, out: &mut Out) -> Result<u8, Failure> {
     let settings = Settings::find(&arguments.job, &arguments.money)?;
     let rules = if arguments.rules.rules.is_empty() { &settings.rules } else { &arguments.rules.rules };
     let book = sound_book(rules, out)?;
+    let answers = Answers::new(arguments.answers.as_deref())?;
     begin(&arguments.job, out)?;
-    let mut sheet = read_sheet(&arguments.job)?;
+    let Opened { mut journal, mut sheet, told } = Journal::open(&arguments.job)?;
+    told.map_or(Ok(()), |told| say(&told, out))?;
+    journal.under(&book.about.digest);
     add_logs(&book, &mut sheet, &arguments.job)?;
-    let journal = Journal::open(&arguments.job, &book.about.digest)?;
-    let answers = Answers::new(arguments)?;
     let folder = arguments.job.parent().map(Path::to_path_buf).unwrap_or_default();
-    let session = Session::new(&book, sheet, rates(&settings), Effort::STEP);
-    Walk { book: &book, session, journal, folder, answers, json: arguments.json }.go(out)
+    let session = Session::new(&book, sheet, settings.rates(), Effort::STEP);
+    Walk { book: &book, session, journal, settings: &settings, path: &arguments.job, folder, answers, json: arguments.json }.go(out)
 }
 
 /// Begins a sheet where there is none, by the name of its file.
@@ -40,47 +41,19 @@ fn begin(path: &Path, out: &mut Out) -> Result<(), Failure> {
         let message = format!("there is no job sheet `{}`", path.display());
         return Err(Failure::new(message, format!("check the path, or begin a new sheet: `faultbook walk {}.toml`", path.display())));
     };
-    write(path, &format!("title = {}\n", toml::Value::String(name)))?;
+    // where another walk was quicker it is not new
+    if !write_new(path, &format!("title = {}\n", toml::Value::String(name)))? {
+        return Ok(());
+    }
     say(&format!("New job sheet `{}`.", path.display()), out)
-}
-
-/// Where answers come from.
-enum Answers {
-    Person,
-    Lines(std::vec::IntoIter<String>),
-}
-
-impl Answers {
-    fn new(arguments: &WalkArguments) -> Result<Answers, Failure> {
-        if let Some(path) = &arguments.answers {
-            return Ok(Answers::Lines(read_text(path)?.lines().map(String::from).collect::<Vec<_>>().into_iter()));
-        }
-        if stdin().is_terminal() {
-            return Ok(Answers::Person);
-        }
-        let lines: Result<Vec<String>, _> = stdin().lock().lines().collect();
-        let lines =
-            lines.map_err(|e| Failure::new(format!("standard input can't be read: {e}"), "pipe answers as UTF-8 text, one a line"))?;
-        Ok(Answers::Lines(lines.iter().map(|l| harmless(l)).collect::<Vec<_>>().into_iter()))
-    }
-
-    /// The next line; none at the end.
-    fn line(&mut self) -> Option<String> {
-        match self {
-            Answers::Lines(lines) => lines.next(),
-            Answers::Person => {
-                let mut text = String::new();
-                let read = stdin().lock().read_line(&mut text).ok()?;
-                (read > 0).then(|| harmless(text.trim_end_matches(['\n', '\r'])))
-            }
-        }
-    }
 }
 
 struct Walk<'b> {
     book: &'b Book,
     session: Session<'b>,
     journal: Journal,
+    settings: &'b Settings,
+    path: &'b Path,
     /// Where the sheet lies.
     folder: PathBuf,
     answers: Answers,
@@ -124,8 +97,14 @@ impl Walk<'_> {
 
     /// Takes lines until one answers the question; false at the end of the answers or where the technician leaves.
     fn answer(&mut self, ask: &Ask, out: &mut Out) -> Result<bool, Failure> {
-        while let Some(typed) = self.answers.line() {
-            let typed = typed.trim();
+        while let Some(typed) = self.answers.line()? {
+            let typed = match &typed {
+                Typed::Text(text) => text.trim(),
+                Typed::Unclear(why) => {
+                    say(why, out)?;
+                    continue;
+                }
+            };
             let (word, rest) = typed.split_once(' ').unwrap_or((typed, ""));
             match (word, rest.trim()) {
                 ("", _) => {}
@@ -133,12 +112,12 @@ impl Walk<'_> {
                 ("w", "") => out.tell(page::why(ask, out.look).trim_end())?,
                 ("b", "") if self.sheet().journal.is_empty() => out.tell("There is nothing to go back to.")?,
                 ("b", "") => {
-                    self.keep(&Event::Back)?;
+                    self.keep(&Event::Back, out)?;
                     out.tell("Back.")?;
                     return Ok(true);
                 }
                 ("n", words) if !words.is_empty() => {
-                    self.keep(&Event::Note(words.into()))?;
+                    self.keep(&Event::Note(words.into()), out)?;
                     out.tell("Noted.")?;
                 }
                 // in the customer's words an `a` is an article, unless it names a file
@@ -161,13 +140,13 @@ impl Walk<'_> {
         let beside = self.folder.join(path);
         let kept = if beside.exists() { Some(path.to_string()) } else { std::fs::canonicalize(path).ok().map(|p| p.display().to_string()) };
         let Some(kept) = kept else { return say(&format!("There is no file `{path}`: nothing attached."), out) };
-        self.keep(&Event::Attached(kept))?;
+        self.keep(&Event::Attached(kept), out)?;
         out.tell("Attached.")
     }
 
     fn take(&mut self, ask: &Ask, said: &Event, out: &mut Out) -> Result<(), Failure> {
         out.tell(page::echo(ask, said, out.look).trim_end())?;
-        self.keep(said)?;
+        self.keep(said, out)?;
         if let Event::Closed(reason) = said {
             let (causes, vain, cured) = self.session.closing();
             let reason = reason.clone().unwrap_or_default();
@@ -177,10 +156,22 @@ impl Walk<'_> {
         Ok(())
     }
 
-    fn keep(&mut self, event: &Event) -> Result<(), Failure> {
-        let entry = self.journal.append(event)?;
-        self.session.take(entry);
+    fn keep(&mut self, event: &Event, out: &mut Out) -> Result<(), Failure> {
+        let (entry, changed) = self.journal.append(event)?;
+        match changed {
+            None => self.session.take(entry),
+            Some(sheet) => self.goes_on_with(sheet, out)?,
+        }
         Ok(())
+    }
+
+    /// Another program wrote the sheet meanwhile: its head counts from now on, and the answers are in it.
+    fn goes_on_with(&mut self, mut sheet: JobSheet, out: &mut Out) -> Result<(), Failure> {
+        add_logs(self.book, &mut sheet, self.path)?;
+        let count = sheet.journal.len();
+        self.session = Session::new(self.book, sheet, self.settings.rates(), Effort::STEP);
+        let name = self.path.display();
+        say(&format!("Another program changed or removed `{name}`. It is read anew; {} stand in it.", answers(count)), out)
     }
 
     fn sheet(&self) -> &JobSheet {
@@ -195,7 +186,10 @@ impl Walk<'_> {
     }
 
     /// Left before the end: the sheet is saved, and a script gets the question that is open.
-    fn leave(&self, ask: &Ask, out: &mut Out) -> Result<u8, Failure> {
+    fn leave(&mut self, ask: &Ask, out: &mut Out) -> Result<u8, Failure> {
+        if let Some(sheet) = self.journal.check()? {
+            self.goes_on_with(sheet, out)?;
+        }
         say(&format!("Saved with {}. `faultbook walk` goes on here.", answers(self.sheet().journal.len())), out)?;
         if self.json {
             let replies: Vec<_> = ask.replies.iter().map(|r| serde_json::json!({"key": r.key, "words": r.words})).collect();

@@ -4,23 +4,24 @@
 
 mod codes;
 mod evidence;
+mod hearing;
 mod input;
 mod journal;
 pub mod log;
+mod observation;
+mod reader;
 mod reading;
-mod repaired;
 mod sheet;
 mod toml_words;
 mod traits;
-mod words;
 
 pub use codes::{NoCode, typed_codes};
-pub use evidence::{Evidence, Heard, Observation, Shown, UnknownCode, evidence};
+pub use evidence::{Evidence, Period, evidence};
+pub use hearing::{Heard, heard_repairs, symptoms_like};
 pub use input::{InputError, harmless};
 pub use journal::{Choice, Closed, Disposal, Entry, Event, Known, Left, Listed, Look, Signed, Subject, Taken, Ticked, effective};
+pub use observation::{Observation, Shown, UnknownCode};
 pub use reading::{band_weights, parse_quantity};
-pub use repaired::heard_repairs;
-pub use sheet::{CodeEntry, CodeStatus, Complaint, JobSheet, ReadingEntry, Scan, Vehicle};
+pub use sheet::{CodeEntry, CodeStatus, Complaint, Done, JobSheet, ReadingEntry, Scan, Vehicle};
 pub use toml_words::toml_mistake;
 pub use traits::settle;
-pub use words::symptoms_like;

@@ -68,7 +68,8 @@ lints! {
     words_alike defeated_equipment abnormal_proof trait_without_question
     // graph: FB3xx
     unreached_cause uncured_cause fix_without_proof undisturbed_proof unrevealed_finding action_without_caution finding_without_hazard
-    unused_aftercare contradictory_access unasked_danger fix_without_aftercare silent_cause needless_access
+    unused_aftercare contradictory_access unasked_danger fix_without_aftercare silent_cause needless_access uncured_consequence
+    unbrought_condition conditions_elsewhere
     // model: FB4xx
     causes_alike idle_check outdone_check unmoved_finding unshown_finding certain_strength empty_strength finding_without_stray
     outlying_prior drowning_stray unshown_state

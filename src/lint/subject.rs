@@ -43,6 +43,8 @@ pub struct Subject<'b> {
     pub revealed_by: Vec<Vec<Id<Check>>>,
     /// For each cause, the fixes that cure it.
     pub cured_by: Vec<Vec<Id<Fix>>>,
+    /// For each cause and condition, what brings it about.
+    pub brought_by: Vec<Vec<Id<Cause>>>,
     blocks: OnceCell<HashMap<String, Vec<&'b Block>>>,
 }
 
@@ -57,12 +59,20 @@ impl<'b> Subject<'b> {
         }
         let revealed_by = turned(&book.checks, book.findings.len(), |c| c.reveals.clone());
         let cured_by = turned(&book.fixes, book.causes.len(), |f| f.causes().collect());
-        Subject { texts, book, vehicles: Vehicles::new(book), shown_by, revealed_by, cured_by, blocks: OnceCell::new() }
+        let brought_by = turned(&book.causes, book.causes.len(), |c| c.brings.iter().map(|(id, _)| *id).collect());
+        Subject { texts, book, vehicles: Vehicles::new(book), shown_by, revealed_by, cured_by, brought_by, blocks: OnceCell::new() }
     }
 
     /// Whether some vehicle has both blocks.
     pub fn together(&self, one: &Head, other: &Head) -> bool {
         self.vehicles.together(&one.when, &other.when)
+    }
+
+    /// Whether some vehicle has the cause, and none of the fixes that cure it.
+    pub fn uncured(&self, cause: Id<Cause>) -> bool {
+        let head = &self.book.causes[cause].head;
+        let mut fixes = self.cured_by[cause.index()].iter().map(|f| &self.book.fixes[*f].head);
+        self.together(head, head) && !fixes.any(|f| self.together(f, head))
     }
 
     /// Who pushes a finding, and how.

@@ -5,7 +5,6 @@
 
 use super::comeback::Cost;
 use super::course::Place;
-use super::setup::{cost, reach};
 use super::space::Space;
 
 /// These fixes until cured, then refer.
@@ -14,97 +13,92 @@ pub struct Chain {
     pub fixes: Vec<usize>,
     /// Expected cost.
     pub expected: Cost,
-    /// The most that it can come to.
+    /// The most that it can come to, beside the repairs that a specialist makes.
     pub longest: f64,
+    /// Weights touched in working it out.
+    pub work: u64,
 }
 
 impl Chain {
     pub fn new(space: &Space, at: &Place) -> Chain {
         let order = order(space, at);
-        let ends = ends_of(space, &order, &at.weights);
-        let mut open = at.open.clone();
-        let total: f64 = at.weights.iter().map(|(_, w)| w).sum();
-        let (mut alive, mut spent, mut again) = (total, 0.0, 0.0);
-        let (mut taken, mut paid, mut longest) = (0, 0.0, space.refer);
-        let mut least = Cost::of(space.refer * total);
+        let mut sets = space.by_causes(&at.weights);
+        let total: f64 = sets.iter().map(|(_, w)| w).sum();
+        let mut work = (at.weights.len() * 3) as u64;
+        let mut setup = at.setup;
+        let refer = space.refer * total + repairs(space, setup, &sets).0;
+        let (mut spent, mut again, mut paid) = (0.0, 0.0, 0.0);
+        let (mut taken, mut longest, mut least) = (0, space.refer, Cost::of(refer));
         for (i, &act) in order.iter().enumerate() {
-            let cost = space.acts[act].cost + space.rate * reach(space, act, &mut open);
-            (spent, paid) = (spent + alive * cost, paid + cost);
-            again += ends[i].undone * space.again * space.acts[act].cost;
-            alive = if ends[i].all { 0.0 } else { alive - ends[i].cured };
-            let money = spent + alive * space.refer;
+            let (cost, does) = (space.cost(setup, act), &space.acts[act]);
+            let alive: f64 = sets.iter().map(|(_, w)| w).sum();
+            let idle = sets.iter().filter(|(s, _)| space.becomes[act][*s as usize].is_empty()).map(|(_, w)| w).sum::<f64>();
+            let undone = sets.iter().filter(|(s, _)| space.undone[*s as usize].contains(&act)).map(|(_, w)| w).sum::<f64>();
+            spent += alive * cost + idle * does.vain;
+            paid += cost + does.vain;
+            again += undone * space.again_cost * does.cost;
+            work += 2 * sets.len() as u64;
+            sets = after(space, act, &sets);
+            setup = space.after(setup, act);
+            let (needed, floor) = repairs(space, setup, &sets);
+            let left: f64 = sets.iter().map(|(_, w)| w).sum();
+            let money = spent + left * space.refer + needed;
             if money + again < least.counted {
                 (taken, least, longest) = (i + 1, Cost { money, counted: money + again }, paid + space.refer);
             }
-            if ends[i].all || spent + again >= least.counted {
+            if sets.is_empty() || spent + again + floor >= least.counted {
                 break;
             }
         }
         let expected = Cost { money: least.money / total, counted: least.counted / total };
-        Chain { fixes: order[..taken].to_vec(), expected, longest }
+        Chain { fixes: order[..taken].to_vec(), expected, longest, work }
     }
 }
 
-/// What one fix of an order ends.
-#[derive(Clone, Copy, Default)]
-struct Ends {
-    /// Weight with which the job ends here.
-    cured: f64,
-    /// Whether nothing is left then.
-    all: bool,
-    /// Weight with which a root stands that undoes it.
-    undone: f64,
+/// The cheapest repairs of these sets, and the least that they can cost.
+fn repairs(space: &Space, setup: usize, sets: &[(u32, f64)]) -> (f64, f64) {
+    let mut setups = space.setups.borrow_mut();
+    let add = |sum: (f64, f64), &(set, w): &(u32, f64)| {
+        let needed = setups.needed(space, setup, set);
+        (sum.0 + w * needed.repairs, sum.1 + w * needed.least)
+    };
+    sets.iter().fold((0.0, 0.0), add)
 }
 
-fn ends_of(space: &Space, order: &[usize], weights: &[(u32, f64)]) -> Vec<Ends> {
-    let mut ends = vec![Ends::default(); order.len()];
-    let mut position = vec![usize::MAX; space.acts.len()];
-    order.iter().enumerate().for_each(|(i, &act)| position[act] = i);
-    let mut last = 0;
-    for &(set, weight) in weights {
-        let end = space.members[set as usize].iter().map(|&c| cured_at(space, &position, c)).max().unwrap_or(usize::MAX);
-        last = last.max(end);
-        if let Some(entry) = ends.get_mut(end) {
-            entry.cured += weight;
+/// The sets after a fix, without those with which the job ends.
+fn after(space: &Space, act: usize, sets: &[(u32, f64)]) -> Vec<(u32, f64)> {
+    let becomes = &space.becomes[act];
+    let mut left: Vec<(u32, f64)> = Vec::with_capacity(sets.len());
+    for &(set, weight) in sets {
+        let ways = &becomes[set as usize];
+        if ways.is_empty() {
+            left.push((set, weight));
         }
-        add_undone(space, &position, set, weight, &mut ends);
+        left.extend(ways.iter().filter(|(to, _)| space.asks(*to) || !space.asks(set)).map(|(to, p)| (*to, weight * p)));
     }
-    if let Some(entry) = ends.get_mut(last) {
-        entry.all = true;
-    }
-    ends
-}
-
-/// Counts the consequences of a set that are cured before a root of theirs.
-fn add_undone(space: &Space, position: &[usize], set: u32, weight: f64, ends: &mut [Ends]) {
-    let mut counted = usize::MAX;
-    for &(consequence, root) in &space.standing[set as usize] {
-        let at = cured_at(space, position, consequence);
-        if at != counted && at < cured_at(space, position, root) {
-            counted = at;
-            ends[at].undone += weight;
-        }
-    }
-}
-
-/// Where in the order a cause is cured; past its end where it never is.
-fn cured_at(space: &Space, position: &[usize], cause: usize) -> usize {
-    space.cured_by[cause].iter().map(|&a| position[a]).min().unwrap_or(usize::MAX)
+    left.sort_unstable_by_key(|(set, _)| *set);
+    left.dedup_by(|next, kept| {
+        let same = next.0 == kept.0;
+        kept.1 += if same { next.1 } else { 0.0 };
+        same
+    });
+    left
 }
 
 /// Fixes that may be taken one after the other, the best ratio first among those that nothing holds back. What a root undoes comes late.
 fn order(space: &Space, at: &Place) -> Vec<usize> {
     let (touched, undone) = (at.touched(space), at.undone(space));
     let ratio = |a: usize| {
-        let ready = cost(space, a, &at.done, &at.open);
-        let lasting = touched[a] - space.again * undone[a];
+        let ready = space.cost(at.setup, a);
+        let lasting = touched[a] - space.again_cost * undone[a];
         lasting.max(1e-3 * touched[a]) / if ready.is_finite() { ready } else { space.acts[a].cost }.max(1e-12)
     };
-    let open = space.fixes.iter().filter(|&&a| touched[a] > 0.0 && !at.done.has(a));
+    let done = |a: usize| space.setups.borrow().done(at.setup, a);
+    let open = space.fixes.iter().filter(|&&a| touched[a] > 0.0 && !done(a));
     let mut waiting: Vec<(f64, usize)> = open.map(|&a| (ratio(a), a)).collect();
     waiting.sort_by(|x, y| y.0.total_cmp(&x.0).then(x.1.cmp(&y.1)));
     let mut order: Vec<usize> = Vec::with_capacity(waiting.len());
-    let free = |a: usize, order: &[usize]| space.acts[a].after.iter().all(|b| at.done.has(*b) || order.contains(b));
+    let free = |a: usize, order: &[usize]| space.acts[a].after.iter().all(|b| done(*b) || order.contains(b));
     while let Some(next) = waiting.iter().position(|(_, a)| free(*a, &order)) {
         order.push(waiting.remove(next).1);
     }

@@ -13,8 +13,8 @@ use std::collections::BTreeSet;
 pub struct Compact {
     /// The part. Its numbers are those of the lists below.
     pub model: Model,
-    /// Findings known since the last fix.
-    pub known: Vec<usize>,
+    /// For each action the chance that none of the causes is there that it cures beside those told apart.
+    pub idle: Vec<f64>,
     findings: Vec<usize>,
     actions: Vec<usize>,
 }
@@ -41,10 +41,10 @@ impl Compact {
             done: places(&model.done, &actions),
             rate_per_minute: model.rate_per_minute,
             refer_cost: model.refer_cost,
+            vain_factor: model.vain_factor,
         };
-        let since = model.history.seen.iter().filter(|s| s.period == model.history.now());
-        let known = places(&since.map(|s| s.finding).collect::<Vec<_>>(), &findings);
-        Ok(Compact { model: part, known, findings, actions })
+        let idle = actions.iter().map(|&a| idle(&model.actions[a], focus)).collect();
+        Ok(Compact { model: part, idle, findings, actions })
     }
 
     /// A step in the numbers of the whole model.
@@ -117,7 +117,7 @@ fn chosen(model: &Model, focus: &Focus, findings: &[usize]) -> Vec<usize> {
     let tells = |f: &usize| kept[*f] && model.network.findings()[*f].pushes.iter().any(|p| focus.place(p.0).is_some());
     let matters = |action: &Action| match &action.kind {
         ActionKind::Check { reveals } => reveals.iter().any(tells),
-        ActionKind::Fix { cures } => cures.iter().any(|&c| focus.place(c).is_some()),
+        ActionKind::Fix { cures } => cures.iter().any(|&(c, _)| focus.place(c).is_some()),
     };
     (0..model.actions.len()).filter(|&a| matters(&model.actions[a])).collect()
 }
@@ -162,9 +162,18 @@ fn history(given: &History, kept: &[usize], findings: &[usize]) -> History {
 fn action(given: &Action, kept: &[usize], findings: &[usize], actions: &[usize], access: &[usize]) -> Action {
     let kind = match &given.kind {
         ActionKind::Check { reveals } => ActionKind::Check { reveals: places(reveals, findings) },
-        ActionKind::Fix { cures } => ActionKind::Fix { cures: places(cures, kept) },
+        ActionKind::Fix { cures } => {
+            let place = |&(c, chance): &(usize, f64)| Some((kept.binary_search(&c).ok()?, chance));
+            ActionKind::Fix { cures: cures.iter().filter_map(place).collect() }
+        }
     };
     Action { kind, access: in_order(&given.access, access), after: places(&given.after, actions), ..*given }
+}
+
+fn idle(action: &Action, focus: &mut Focus) -> f64 {
+    let ActionKind::Fix { cures } = &action.kind else { return 1.0 };
+    let beside: Vec<usize> = cures.iter().filter(|(c, chance)| *chance > 0.0 && focus.place(*c).is_none()).map(|(c, _)| *c).collect();
+    beside.into_iter().map(|c| 1.0 - focus.chance(c)).product()
 }
 
 fn step(given: &Access, access: &[usize]) -> Access {

@@ -2,12 +2,11 @@
 //! is cheaper. Its cost is an upper bound, and it is what the plan falls back on where the search has not looked.
 
 use super::acts::Does;
-use super::bits::Bits;
 use super::chain::Chain;
 use super::comeback::Cost;
-use super::setup::{cost, reach};
+use super::looks::Known;
 use super::space::Space;
-use super::step;
+use super::step::{self, Mass};
 
 /// Share of the probability from which on a cause is followed up.
 const LIKELY: f64 = 0.02;
@@ -60,14 +59,12 @@ pub enum Go {
 /// Where a plan stands.
 #[derive(Clone)]
 pub struct Place {
-    /// Fixes done, and checks that others wait for.
-    pub done: Bits,
-    /// Access steps open.
-    pub open: Bits,
-    /// Findings known in this period.
-    pub known: Bits,
-    /// What may be present; the weights need not sum to 1.
-    pub weights: Vec<(u32, f64)>,
+    /// What was done and stands open.
+    pub setup: usize,
+    /// What was read.
+    pub known: Known,
+    /// What may hold; the weights need not sum to 1.
+    pub weights: Mass,
 }
 
 /// How much is looked at on the way.
@@ -87,45 +84,25 @@ impl Place {
         self.weights.iter().map(|(_, w)| w).sum()
     }
 
-    /// For each action, the weight of the sets of which it cures something in question.
+    /// For each action, the weight of the worlds of which it cures something in question.
     pub fn touched(&self, space: &Space) -> Vec<f64> {
-        self.by_fix(space, &space.touched_by)
+        space.by_fix(&space.touched_by, &self.weights)
     }
 
-    /// For each action, the weight of the sets in which a root would undo it.
+    /// For each action, the weight of the worlds in which a root would undo it.
     pub fn undone(&self, space: &Space) -> Vec<f64> {
-        self.by_fix(space, &space.undone)
-    }
-
-    fn by_fix(&self, space: &Space, fixes: &[Vec<usize>]) -> Vec<f64> {
-        let mut mass = vec![0.0; space.acts.len()];
-        for &(set, weight) in &self.weights {
-            fixes[set as usize].iter().for_each(|&a| mass[a] += weight);
-        }
-        mass
+        space.by_fix(&space.undone, &self.weights)
     }
 
     /// Weight with which a check finds something abnormal.
     fn finds(&self, space: &Space, findings: &[usize]) -> f64 {
-        let abnormal = |f: &usize| {
-            let normal = &space.readings[*f].states[0];
-            self.weights.iter().map(|(s, w)| w * (1.0 - normal[*s as usize])).sum::<f64>()
-        };
-        findings.iter().filter(|&&f| !self.known.has(f)).map(abnormal).fold(0.0, f64::max)
+        let abnormal = |f: &usize| step::abnormal(space, &self.weights, *f, self.known.look(*f));
+        findings.iter().filter(|&&f| !self.known.now.has(f)).map(abnormal).fold(0.0, f64::max)
     }
 
-    /// Takes an action as far as access and order go; what it costs.
-    pub fn pay(&mut self, space: &Space, act: usize) -> f64 {
-        let cost = cost(space, act, &self.done, &self.open);
-        self.enter(space, act);
-        cost
-    }
-
-    fn enter(&mut self, space: &Space, act: usize) {
-        reach(space, act, &mut self.open);
-        if space.acts[act].awaited || matches!(space.acts[act].does, Does::Fix(_)) {
-            self.done.insert(act);
-        }
+    /// What handing over costs here on average.
+    fn hand_over(&self, space: &Space) -> f64 {
+        space.refer + space.needed(self.setup, &self.weights).repairs / self.mass()
     }
 }
 
@@ -137,28 +114,30 @@ impl Course {
         let blocks = blocks(space, &at, effort, &mut work);
         for act in blocks {
             let before = at.mass();
-            work += at.weights.len() as u64 * 2;
+            work += at.weights.len() as u64 * 3;
+            let hand_over = if before > slight.outcome { at.hand_over(space) } else { 0.0 };
             if before > slight.outcome
                 && let Some((cost, step)) = take(space, &mut at, act, effort, slight)
             {
                 work += step.work;
-                line.push((before, cost, step));
+                line.push(Taken { before, hand_over, cost, step });
             }
         }
         work += at.weights.len() as u64 * 2;
         let end = if at.weights.is_empty() { None } else { Some(Course::fixes(space, &at)) };
+        work += end.as_ref().map_or(0, |end| end.work);
         let mut course = join(space, line, at.mass(), end);
         course.work = work;
         course
     }
 
     fn fixes(space: &Space, at: &Place) -> Course {
-        let Chain { fixes, expected, longest } = Chain::new(space, at);
-        Course { does: Go::Chain(fixes), expected, longest, work: 0 }
+        let Chain { fixes, expected, longest, work } = Chain::new(space, at);
+        Course { does: Go::Chain(fixes), expected, longest, work }
     }
 
-    fn refer(space: &Space) -> Course {
-        Course { does: Go::Chain(vec![]), expected: Cost::of(space.refer), longest: space.refer, work: 0 }
+    fn refer(space: &Space, hand_over: f64) -> Course {
+        Course { does: Go::Chain(vec![]), expected: Cost::of(hand_over), longest: space.refer, work: 0 }
     }
 
     fn of(does: Go, work: u64) -> Course {
@@ -166,26 +145,37 @@ impl Course {
     }
 }
 
+/// A step taken.
+struct Taken {
+    /// The weight before it.
+    before: f64,
+    /// What handing over cost then.
+    hand_over: f64,
+    cost: Cost,
+    step: Course,
+}
+
 /// Puts the steps one after the other, from the last to the first; where referring is cheaper than going on, that is done.
-fn join(space: &Space, line: Vec<(f64, Cost, Course)>, left: f64, end: Option<Course>) -> Course {
+fn join(space: &Space, line: Vec<Taken>, left: f64, end: Option<Course>) -> Course {
     let (mut after, mut next) = (left, end);
-    for (before, cost, mut step) in line.into_iter().rev() {
+    for Taken { before, hand_over, cost, mut step } in line.into_iter().rev() {
         let then = next.take().map(|next| (after / before, next));
         step.expected = then.as_ref().map_or(cost, |(p, next)| cost.plus(*p, next.expected));
-        step.longest = cost.money + then.as_ref().map_or(0.0, |(_, next)| next.longest);
+        let longest = step.longest;
+        step.longest += then.as_ref().map_or(0.0, |(_, next)| next.longest);
         match &mut step.does {
             Go::Fix { next, .. } => *next = then.map(|(p, next)| (p, Box::new(next))),
             Go::Check { read, branches, .. } => {
                 step.expected = branches.iter().fold(step.expected, |sum, (_, p, c)| sum.plus(*p, c.expected));
-                step.longest = branches.iter().map(|(_, _, c)| cost.money + c.longest).fold(step.longest, f64::max);
+                step.longest = branches.iter().map(|(_, _, c)| longest + c.longest).fold(step.longest, f64::max);
                 branches.extend(then.map(|(p, next)| (vec![0; read.len()], p, next)));
             }
             Go::Chain(_) => {}
         }
-        next = Some(if step.expected.counted < space.refer { step } else { Course::refer(space) });
+        next = Some(if step.expected.counted < hand_over { step } else { Course::refer(space, hand_over) });
         after = before;
     }
-    next.unwrap_or_else(|| Course::refer(space))
+    next.unwrap_or_else(|| Course::refer(space, space.refer))
 }
 
 /// What is done in turn, best ratio of finding over cost first.
@@ -194,12 +184,12 @@ fn blocks(space: &Space, at: &Place, effort: Effort, work: &mut u64) -> Vec<usiz
         return vec![];
     }
     let touched = at.touched(space);
-    let price = |act: usize| cost(space, act, &at.done, &at.open).max(1e-12);
+    let price = |act: usize| space.cost(at.setup, act).max(1e-12);
     let mut rated: Vec<(f64, usize)> = Vec::new();
     let total = at.mass();
     let undone = at.undone(space);
     for &fix in space.fixes.iter().filter(|&&a| touched[a] > LIKELY * total) {
-        rated.push(((touched[fix] - space.again * undone[fix]) / price(fix), fix));
+        rated.push(((touched[fix] - space.again_cost * undone[fix]) / price(fix), fix));
         let probe = space.probes[fix].filter(|&p| effort == Effort::Probes && price(p) < price(fix));
         rated.extend(probe.map(|p| (touched[fix] / price(p), p)));
     }
@@ -218,38 +208,42 @@ fn blocks(space: &Space, at: &Place, effort: Effort, work: &mut u64) -> Vec<usiz
 
 /// Takes one step, if it is worth it; the place is then that after the usual outcome: all normal, or not cured.
 fn take(space: &Space, at: &mut Place, act: usize, effort: Effort, slight: Slight) -> Option<(Cost, Course)> {
-    let cost = cost(space, act, &at.done, &at.open);
+    let cost = space.cost(at.setup, act);
     let total = at.mass();
     let worth = |found: f64| cost.is_finite() && found * space.refer >= cost * total;
-    match &space.acts[act].does {
+    let does = &space.acts[act];
+    match &does.does {
         Does::Fix(_) => {
-            let touched = at.weights.iter().filter(|(s, _)| space.touched_by[*s as usize].contains(&act)).map(|(_, w)| w).sum();
+            let touched = at.touched(space)[act];
             let undone = space.undone(act, &at.weights);
-            let counted = cost + space.again * space.acts[act].cost * undone / total;
-            (worth(touched) && !space.puts_off(touched, undone)).then(|| (Cost { money: cost, counted }, take_fix(space, at, act, total)))
+            if !worth(touched) || space.puts_off(touched, undone) {
+                return None;
+            }
+            let money = cost + does.vain * space.vain(act, &at.weights) / total;
+            let counted = money + space.again_cost * does.cost * undone / total;
+            Some((Cost { money, counted }, take_fix(space, at, act, total, cost + does.vain)))
         }
         Does::Check(findings) => {
-            worth(at.finds(space, findings)).then(|| (Cost::of(cost), take_check(space, at, act, findings, effort, slight)))
+            worth(at.finds(space, findings)).then(|| (Cost::of(cost), take_check(space, at, act, (findings, cost), effort, slight)))
         }
     }
 }
 
-fn take_fix(space: &Space, at: &mut Place, act: usize, total: f64) -> Course {
-    let (cured, left) = step::cured(space, &at.weights, act);
-    at.weights = left;
-    at.known = Bits::default();
-    at.enter(space, act);
-    Course::of(Go::Fix { act, cured: cured / total, next: None }, at.weights.len() as u64)
+fn take_fix(space: &Space, at: &mut Place, act: usize, total: f64, longest: f64) -> Course {
+    let step::Fixed { cured, left, known } = step::fixed(space, &at.weights, act, &at.known);
+    let work = at.weights.len() as u64 * 2;
+    *at = Place { setup: space.after(at.setup, act), known, weights: left };
+    Course { longest, ..Course::of(Go::Fix { act, cured: cured / total, next: None }, work) }
 }
 
-fn take_check(space: &Space, at: &mut Place, act: usize, findings: &[usize], effort: Effort, slight: Slight) -> Course {
+fn take_check(space: &Space, at: &mut Place, act: usize, (findings, cost): (&[usize], f64), effort: Effort, slight: Slight) -> Course {
     let total = at.mass();
     let (read, _) = step::read(space, findings, &at.known);
-    let outcomes = step::split(space, &at.weights, &read);
+    let outcomes = step::split(space, &at.weights, &read, &at.known);
     let mut work = (outcomes.len() * at.weights.len()) as u64;
-    findings.iter().for_each(|&f| at.known.insert(f));
-    at.enter(space, act);
-    at.weights = vec![];
+    let (setup, before) = (space.after(at.setup, act), at.known.clone());
+    let known = |states: &[usize]| step::known_after(space, &before, findings, &read, states);
+    *at = Place { setup, known: known(&vec![0; read.len()]), weights: vec![] };
     let follow = if effort == Effort::Full { Effort::Probes } else { Effort::Fixes };
     let mut branches = vec![];
     for (states, mass) in outcomes {
@@ -259,19 +253,22 @@ fn take_check(space: &Space, at: &mut Place, act: usize, findings: &[usize], eff
         }
         let sum: f64 = mass.iter().map(|(_, w)| w).sum();
         let follow = if sum < slight.outcome { Effort::Fixes } else { follow };
-        let next = follow_up(space, at, mass, sum, follow, slight);
+        let place = Place { setup, known: known(&states), weights: mass };
+        let next = follow_up(space, place, sum, follow, slight);
         work += next.work;
         branches.push((states, sum / total, next));
     }
-    Course::of(Go::Check { act, read, branches }, work)
+    Course { longest: cost, ..Course::of(Go::Check { act, read, branches }, work) }
 }
 
-fn follow_up(space: &Space, at: &Place, mut mass: step::Mass, sum: f64, effort: Effort, slight: Slight) -> Course {
-    mass.retain(|(_, w)| *w > slight.set * sum);
-    let place = Place { done: at.done.clone(), open: at.open.clone(), known: at.known.clone(), weights: mass };
-    let dropped = (1.0 - place.mass() / sum).max(0.0);
+fn follow_up(space: &Space, mut place: Place, sum: f64, effort: Effort, slight: Slight) -> Course {
+    let (kept, dropped): (Mass, Mass) = place.weights.iter().partition(|(_, w)| *w > slight.set * sum);
+    place.weights = kept;
+    let share = dropped.iter().map(|(_, w)| w).sum::<f64>() / sum;
+    let needed = if dropped.is_empty() { 0.0 } else { space.needed(place.setup, &dropped).repairs / sum };
     let mut course = Course::new(space, place, effort, slight);
-    course.expected.counted += dropped * (course.longest - course.expected.counted);
-    course.expected.money += dropped * (course.longest - course.expected.money);
+    // what is dropped may run through all of it, and needs its own repairs
+    let add = |expected: f64| (1.0 - share) * expected + share * course.longest + needed;
+    course.expected = Cost { money: add(course.expected.money), counted: add(course.expected.counted) };
     course
 }

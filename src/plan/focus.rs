@@ -6,7 +6,7 @@
 //! are followed: causes that the evidence speaks for. The others are set aside: their pushes count as stray, and curing the suspects cures the complaint.
 
 use super::model::{ActionKind, Model};
-use super::question::{causes_in_question, is_normal};
+use super::question::{ancestors, is_normal};
 use crate::belief::{Network, Prepared};
 use std::collections::{BTreeSet, HashMap};
 
@@ -39,19 +39,20 @@ impl<'m> Focus<'m> {
     /// Looks at the evidence of a model; `weighed` is that evidence weighed. At most so many suspects are followed.
     pub fn new(model: &'m Model, weighed: &mut Prepared, most: usize) -> Focus<'m> {
         let network = &model.network;
-        let question = causes_in_question(network, &model.complaint);
+        let question = ancestors(network, &model.complaint);
         let live = Live::new(model);
         let mut focus = Focus { kept: vec![], in_question: vec![], complete: true, set_aside: 0.0, network, chance: HashMap::new() };
         match connected(network, &question, &live) {
             Some(few) => focus.kept = few.into_iter().collect(),
             None => focus.follow_suspects(model, &question, &live, weighed, most),
         }
-        focus.in_question = focus.kept.iter().map(|c| question.contains(c)).collect();
+        focus.in_question = focus.kept.iter().map(|c| question.contains(c) && !network.causes()[*c].condition).collect();
         focus
     }
 
     fn follow_suspects(&mut self, model: &Model, question: &BTreeSet<usize>, live: &Live, weighed: &mut Prepared, most: usize) {
-        let shown = ancestors(self.network, model.history.seen.iter().map(|s| s.finding));
+        let seen: Vec<usize> = model.history.seen.iter().map(|s| s.finding).collect();
+        let shown = ancestors(self.network, &seen);
         self.chance = shown.into_iter().map(|c| (c, weighed.cause(c))).collect();
         let stands = complaint_stands(model, question, weighed);
         let mut before = HashMap::new();
@@ -70,8 +71,8 @@ impl<'m> Focus<'m> {
         self.kept = suspects.into_iter().map(|(_, c)| c).collect();
         self.kept.sort_unstable();
         self.complete = false;
-        self.set_aside = question.iter().filter(|c| self.place(**c).is_none()).map(|&c| self.chance[&c]).sum();
-        self.chance.extend(model.cured().iter().map(|&c| (c, 0.0)));
+        self.set_aside =
+            question.iter().filter(|c| self.place(**c).is_none() && !self.network.causes()[**c].condition).map(|&c| self.chance[&c]).sum();
     }
 
     /// Place of a cause among those told apart.
@@ -96,40 +97,50 @@ fn prior(network: &Network, cause: usize, known: &mut HashMap<usize, f64>) -> f6
     chance
 }
 
-fn ancestors(network: &Network, findings: impl Iterator<Item = usize>) -> BTreeSet<usize> {
-    causes_in_question(network, &findings.collect::<Vec<_>>())
-}
-
-/// Probability, given the evidence, that the fixes done so far did not end the job.
+/// Probability, about and given the evidence, that the repairs so far did not end the job.
 fn complaint_stands(model: &Model, question: &BTreeSet<usize>, weighed: &mut Prepared) -> f64 {
-    if model.cured().is_empty() {
+    if model.history.repairs.is_empty() {
         return 1.0;
     }
-    let all: Vec<usize> = question.iter().copied().collect();
-    let left: Vec<usize> = question.iter().copied().filter(|c| !model.cured().contains(c)).collect();
-    let evidence = weighed.log_evidence();
-    let mut share = |absent: &[usize]| (weighed.log_weight_of(&[], absent) - evidence).exp();
-    (1.0 - share(&left) + share(&all)).clamp(1e-9, 1.0)
+    let all: Vec<usize> = question.iter().copied().filter(|c| !model.network.causes()[*c].condition).collect();
+    let none_now = (weighed.log_weight_of(&[], &all) - weighed.log_evidence()).exp();
+    (1.0 - none_now + weighed.unlisted()).clamp(1e-9, 1.0)
 }
 
-/// Findings that are known or can be read: the only ones through which a cause can matter.
-struct Live(Vec<bool>);
+/// What can be seen of a car: the only way in which a cause can matter.
+struct Live {
+    /// Findings that are known or can be read.
+    findings: Vec<bool>,
+    /// Causes that show in these, themselves or through what they bring about.
+    causes: Vec<bool>,
+    /// For each cause that is cured with others, these others: with one of them there the fix is not in vain.
+    cured_with: HashMap<usize, Vec<usize>>,
+}
 
 impl Live {
     fn new(model: &Model) -> Live {
-        let mut live = vec![false; model.network.findings().len()];
-        model.history.seen.iter().for_each(|s| live[s.finding] = true);
+        let network = &model.network;
+        let mut findings = vec![false; network.findings().len()];
+        let mut cured_with: HashMap<usize, Vec<usize>> = HashMap::new();
+        model.history.seen.iter().for_each(|s| findings[s.finding] = true);
         for action in &model.actions {
-            if let ActionKind::Check { reveals } = &action.kind {
-                reveals.iter().for_each(|&f| live[f] = true);
+            match &action.kind {
+                ActionKind::Check { reveals } => reveals.iter().for_each(|&f| findings[f] = true),
+                ActionKind::Fix { cures } if cures.len() > 1 => {
+                    cures.iter().for_each(|&(c, _)| cured_with.entry(c).or_default().extend(cures.iter().map(|c| c.0)));
+                }
+                ActionKind::Fix { .. } => {}
             }
         }
-        Live(live)
-    }
-
-    /// Whether a cause can show, itself or through what it brings about.
-    fn shows(&self, network: &Network, cause: usize) -> bool {
-        network.pushed_by(cause).iter().any(|&f| self.0[f]) || network.brought_by(cause).iter().any(|&c| self.shows(network, c))
+        let mut causes = vec![false; network.causes().len()];
+        let live = (0..findings.len()).filter(|f| findings[*f]);
+        let mut open: Vec<usize> = live.flat_map(|f| network.findings()[f].pushes.iter().map(|p| p.0)).collect();
+        while let Some(cause) = open.pop() {
+            if !std::mem::replace(&mut causes[cause], true) {
+                open.extend(network.causes()[cause].brought_by.iter().map(|p| p.0));
+            }
+        }
+        Live { findings, causes, cured_with }
     }
 }
 
@@ -142,9 +153,10 @@ fn connected(network: &Network, question: &BTreeSet<usize>, live: &Live) -> Opti
             return None;
         }
         let parents = network.causes()[cause].brought_by.iter().map(|p| p.0);
-        let children = network.brought_by(cause).iter().copied().filter(|&c| live.shows(network, c));
-        let shared = network.pushed_by(cause).iter().filter(|&&f| live.0[f]).flat_map(|&f| &network.findings()[f].pushes);
-        let next: Vec<usize> = parents.chain(children).chain(shared.map(|p| p.0)).collect();
+        let children = network.brought_by(cause).iter().copied().filter(|&c| live.causes[c]);
+        let shared = network.pushed_by(cause).iter().filter(|&&f| live.findings[f]).flat_map(|&f| &network.findings()[f].pushes);
+        let cured = live.cured_with.get(&cause).into_iter().flatten().copied();
+        let next: Vec<usize> = parents.chain(children).chain(shared.map(|p| p.0)).chain(cured).collect();
         open.extend(next.into_iter().filter(|&c| found.insert(c)));
     }
     (found.len() <= FEW).then_some(found)
@@ -153,10 +165,10 @@ fn connected(network: &Network, question: &BTreeSet<usize>, live: &Live) -> Opti
 /// Causes that may be suspects: ancestors of all that is abnormal, and what they bring about that can be seen.
 fn candidates(model: &Model, live: &Live) -> BTreeSet<usize> {
     let abnormal = model.history.seen.iter().filter(|s| !is_normal(s)).map(|s| s.finding);
-    let mut found = ancestors(&model.network, model.complaint.iter().copied().chain(abnormal));
+    let mut found = ancestors(&model.network, &model.complaint.iter().copied().chain(abnormal).collect::<Vec<_>>());
     let mut open: Vec<usize> = found.iter().copied().collect();
     while let Some(cause) = open.pop() {
-        let children = model.network.brought_by(cause).iter().copied().filter(|&c| live.shows(&model.network, c));
+        let children = model.network.brought_by(cause).iter().copied().filter(|&c| live.causes[c]);
         open.extend(children.filter(|&c| found.insert(c)).collect::<Vec<_>>());
     }
     found

@@ -1,11 +1,10 @@
 //! The graph of standings that the search grows: what can be done from each, and where that may lead.
 
 use super::acts::Does;
-use super::bits::Bits;
 use super::comeback::Cost;
 use super::course::{Course, Effort, Place, Slight};
+use super::looks::{Known, Look};
 use super::mix::mix;
-use super::setup::{Setup, Setups};
 use super::space::{Space, Weights};
 use super::step;
 use std::collections::HashMap;
@@ -26,12 +25,14 @@ const HOPE: f64 = 0.9;
 pub struct Node {
     /// What was done and stands open.
     pub setup: usize,
-    /// Findings known in this period.
-    pub known: Bits,
-    /// What may be present.
+    /// What was read.
+    pub known: Known,
+    /// What may hold.
     pub weights: Weights,
-    /// What it would cost if what is present were known for nothing.
+    /// What it would cost if what holds were known for nothing.
     pub floor: f64,
+    /// What it costs to hand the car over here.
+    pub hand_over: f64,
     /// No plan costs less from here.
     pub lower: Cost,
     /// The plan found costs this from here.
@@ -52,7 +53,9 @@ pub struct Node {
 pub struct Move {
     /// The action.
     pub act: usize,
-    /// Its cost with access.
+    /// What it costs with access.
+    pub price: f64,
+    /// What is expected to be counted for it: with what it costs more where it is in vain.
     pub cost: Cost,
     /// Findings it newly reads.
     pub read: Vec<usize>,
@@ -86,8 +89,6 @@ pub struct Branch {
 pub struct Graph<'s> {
     /// The problem.
     pub space: &'s Space,
-    /// Combinations of things done and access open.
-    pub setups: Setups<'s>,
     /// The standings; the first is where the job stands.
     pub nodes: Vec<Node>,
     /// Weights touched so far.
@@ -98,44 +99,35 @@ pub struct Graph<'s> {
 impl<'s> Graph<'s> {
     pub fn new(space: &'s Space) -> Graph<'s> {
         let start = &space.start;
-        let mut setups = Setups::new(space);
-        let setup = setups.place(start.done.clone(), start.open.clone());
-        let mut graph = Graph { space, setups, nodes: vec![], work: 0, places: HashMap::new() };
-        graph.add(setup, start.known.clone(), start.weights.clone(), 0.0);
+        let mut graph = Graph { space, nodes: vec![], work: 0, places: HashMap::new() };
+        graph.add(start.setup, start.known.clone(), start.weights.clone(), 0.0);
         graph
     }
 
     /// The standing with these weights; a new one gets its first bounds. A bit of doubt is thought to cost `rate`.
-    fn add(&mut self, setup: usize, known: Bits, weights: Weights, rate: f64) -> usize {
+    fn add(&mut self, setup: usize, known: Known, weights: Weights, rate: f64) -> usize {
         let key = key(setup, &known, &weights);
         if let Some(&place) = self.places.get(&key) {
             return place;
         }
-        self.work += 4 * weights.len() as u64;
-        let upper = self.course(setup, &known, &weights, Effort::Fixes, self.space.slight).expected;
-        let floor = self.floor(setup, &weights).min(upper.money);
+        let course = self.course(setup, &known, &weights, Effort::Fixes, self.space.slight);
+        self.work += weights.len() as u64 + course.work;
+        let upper = course.expected;
+        let needed = self.space.needed(setup, &weights);
+        let floor = needed.least.min(upper.money);
         let bits = step::entropy(&weights);
         let guess = (floor + rate * bits).min(upper.counted);
         let (lower, loose) = (Cost::of(floor), upper.counted - floor);
-        let node = Node { setup, known, weights, floor, lower, upper, guess, loose, bits, moves: vec![], looked: false };
+        let hand_over = self.space.refer + needed.repairs;
+        let (moves, looked) = (vec![], false);
         self.places.insert(key, self.nodes.len());
-        self.nodes.push(node);
+        self.nodes.push(Node { setup, known, weights, floor, hand_over, lower, upper, guess, loose, bits, moves, looked });
         self.nodes.len() - 1
     }
 
-    fn floor(&self, setup: usize, weights: &[(u32, f64)]) -> f64 {
-        weights.iter().map(|(s, w)| w * self.setups.floor(setup, *s)).sum()
-    }
-
     /// The plan without search from a standing.
-    pub fn course(&self, setup: usize, known: &Bits, weights: &[(u32, f64)], effort: Effort, slight: Slight) -> Course {
-        Course::new(self.space, self.place(setup, known, weights), effort, slight)
-    }
-
-    /// A standing as the plan without search takes it.
-    pub fn place(&self, setup: usize, known: &Bits, weights: &[(u32, f64)]) -> Place {
-        let Setup { done, open, .. } = self.setups.get(setup);
-        Place { done: done.clone(), open: open.clone(), known: known.clone(), weights: weights.to_vec() }
+    pub fn course(&self, setup: usize, known: &Known, weights: &[(u32, f64)], effort: Effort, slight: Slight) -> Course {
+        Course::new(self.space, Place { setup, known: known.clone(), weights: weights.to_vec() }, effort, slight)
     }
 
     /// Lists what can be done from a standing, unless that was done.
@@ -166,24 +158,21 @@ impl<'s> Graph<'s> {
         node.looked = true;
     }
 
-    /// For each fix, the weight of the sets of which it cures something in question.
+    /// For each fix, the weight of the worlds of which it cures something in question.
     fn touched(&mut self, at: usize) -> Vec<f64> {
-        let mut mass = vec![0.0; self.space.acts.len()];
-        for &(set, weight) in &self.nodes[at].weights {
-            self.space.touched_by[set as usize].iter().for_each(|&a| mass[a] += weight);
-        }
         self.work += self.nodes[at].weights.len() as u64;
-        mass
+        self.space.by_fix(&self.space.touched_by, &self.nodes[at].weights)
     }
 
     fn list(&mut self, at: usize, act: usize, mass: f64) -> Option<Move> {
         let node = &self.nodes[at];
-        let cost = self.setups.get(node.setup).costs[act];
+        let cost = self.space.cost(node.setup, act);
         if cost.is_infinite() {
             return None;
         }
         let m = Move {
             act,
+            price: cost,
             cost: Cost::of(cost),
             read: vec![],
             settles: 0.0,
@@ -197,19 +186,22 @@ impl<'s> Graph<'s> {
         match &self.space.acts[act].does {
             Does::Fix(_) if mass <= self.space.faint && self.space.faint > 0.0 => None,
             Does::Fix(_) => {
-                // a set that the fix does not touch needs all that it needed before, unless something waits for the fix
-                let wasted = if self.space.acts[act].awaited { 0.0 } else { 1.0 - mass };
+                let does = &self.space.acts[act];
                 let undone = self.space.undone(act, &node.weights);
                 if self.space.puts_off(mass, undone) {
                     return None;
                 }
-                let again = self.space.again * self.space.acts[act].cost * undone;
-                let (cost, least) = (Cost { counted: cost + again, money: cost }, node.floor + self.space.acts[act].cost * wasted);
+                // a world that the fix does not touch needs all that it needed before, unless something waits for the fix
+                let wasted = if does.awaited { 0.0 } else { does.cost * (1.0 - mass) };
+                let vain = does.vain * self.space.vain(act, &node.weights);
+                let again = self.space.again_cost * does.cost * undone;
+                let (money, least) = (cost + vain, node.floor + wasted + vain);
+                let cost = Cost { money, counted: money + again };
                 Some(Move { cost, least: Cost { counted: least + again, money: least }, settles: binary(mass), ..m })
             }
             Does::Check(findings) => {
                 let (read, _) = step::read(self.space, findings, &node.known);
-                let awaited = self.space.acts[act].awaited && !self.setups.get(node.setup).done.has(act);
+                let awaited = self.space.acts[act].awaited && !self.space.setups.borrow().done(node.setup, act);
                 (!read.is_empty() || awaited).then(|| self.list_check(at, Move { read, ..m }))
             }
         }
@@ -217,20 +209,20 @@ impl<'s> Graph<'s> {
 
     fn list_check(&mut self, at: usize, mut m: Move) -> Move {
         let node = &self.nodes[at];
-        let settles = m.read.iter().map(|&f| step::settles(&self.space.readings[f], &node.weights)).sum::<f64>();
+        let settles = m.read.iter().map(|&f| step::settles(self.space, &node.weights, f, node.known.look(f))).sum::<f64>();
         m.settles = settles.min(node.bits);
         self.work += (m.read.len() * node.weights.len()) as u64;
         let setup = node.setup;
-        let after = self.setups.after(setup, m.act);
+        let after = self.space.after(setup, m.act);
         let node = &self.nodes[at];
-        m.least = Cost::of(m.cost.money + if after == setup { node.floor } else { self.floor(after, &node.weights) });
+        m.least = Cost::of(m.cost.money + if after == setup { node.floor } else { self.space.needed(after, &node.weights).least });
         m
     }
 
     /// Finds out where a move may lead.
     pub fn open(&mut self, at: usize, m: usize) {
         let act = self.nodes[at].moves[m].act;
-        let after = self.setups.after(self.nodes[at].setup, act);
+        let after = self.space.after(self.nodes[at].setup, act);
         let rate = self.rate(at);
         match &self.space.acts[act].does {
             Does::Fix(_) => self.open_fix(at, m, after, rate),
@@ -248,12 +240,12 @@ impl<'s> Graph<'s> {
 
     fn open_fix(&mut self, at: usize, m: usize, after: usize, rate: f64) {
         let act = self.nodes[at].moves[m].act;
-        let (cured, left) = step::cured(self.space, &self.nodes[at].weights, act);
-        self.work += self.nodes[at].weights.len() as u64;
+        let step::Fixed { cured, left, known } = step::fixed(self.space, &self.nodes[at].weights, act, &self.nodes[at].known);
+        self.work += 2 * self.nodes[at].weights.len() as u64;
         let mut branches = vec![];
         if !left.is_empty() {
             let (probability, weights) = step::normal(self.space, left);
-            branches.push(Branch { states: vec![], probability, node: self.add(after, Bits::default(), weights, rate) });
+            branches.push(Branch { states: vec![], probability, node: self.add(after, known, weights, rate) });
         }
         let opened = &mut self.nodes[at].moves[m];
         (opened.cured, opened.branches) = (cured, branches);
@@ -261,14 +253,14 @@ impl<'s> Graph<'s> {
 
     fn open_check(&mut self, at: usize, m: usize, after: usize, rate: f64, findings: &[usize]) {
         let (read, whole) = step::read(self.space, findings, &self.nodes[at].known);
-        let outcomes = step::split(self.space, &self.nodes[at].weights, &read);
+        let outcomes = step::split(self.space, &self.nodes[at].weights, &read, &self.nodes[at].known);
         self.work += (outcomes.len() * self.nodes[at].weights.len()) as u64;
-        let mut known = self.nodes[at].known.clone();
-        findings.iter().for_each(|&f| known.insert(f));
+        let before = self.nodes[at].known.clone();
         let mut branches = Vec::with_capacity(outcomes.len());
         for (states, mass) in outcomes {
             let (probability, weights) = step::normal(self.space, mass);
-            branches.push(Branch { states, probability, node: self.add(after, known.clone(), weights, rate) });
+            let known = step::known_after(self.space, &before, findings, &read, &states);
+            branches.push(Branch { states, probability, node: self.add(after, known, weights, rate) });
         }
         let bits: f64 = branches.iter().map(|b| b.probability * self.nodes[b.node].bits).sum();
         let node = &mut self.nodes[at];
@@ -286,8 +278,13 @@ fn binary(p: f64) -> f64 {
 }
 
 /// Two standings with the same key are the same to 1e-12 in every weight.
-fn key(setup: usize, known: &Bits, weights: &[(u32, f64)]) -> (u64, u64) {
+fn key(setup: usize, known: &Known, weights: &[(u32, f64)]) -> (u64, u64) {
     let numbers = weights.iter().map(|(s, w)| (u64::from(*s) << 42) ^ (w * (1u64 << 40) as f64).round() as u64);
-    let all = [setup as u64].into_iter().chain(known.words()).chain([u64::MAX]).chain(numbers);
+    let look = |look: &Look| match look {
+        Look::Sure(k) => u64::from(*k) << 1,
+        Look::Unsure(k) => u64::from(*k) << 1 | 1,
+    };
+    let looks = known.looks.iter().map(|(f, l)| u64::from(*f) << 32 | look(l));
+    let all = [setup as u64].into_iter().chain(known.now.words()).chain([u64::MAX]).chain(looks).chain([u64::MAX]).chain(numbers);
     all.fold((0x243F_6A88_85A3_08D3, 0x1319_8A2E_0370_7344), |(a, b), n| (mix(a ^ n), mix(b.wrapping_add(n).rotate_left(17))))
 }

@@ -23,31 +23,38 @@ mod compact;
 mod course;
 mod focus;
 mod graph;
+mod hypothesis;
+mod logs;
+mod looks;
 mod mix;
 mod model;
 mod noisy;
 mod policy;
 mod question;
+mod reach;
 mod repairs;
 mod search;
 mod sets;
 mod setup;
 mod space;
+mod start;
 mod step;
 mod tree;
 mod universe;
 mod weigher;
+mod worlds;
 
 pub use model::{Access, Action, ActionKind, Budget, Model, Place, PlanError};
 pub use question::causes_in_question;
 pub use tree::{Found, Step, Tree, TreeBranch, TreeNode};
 
-use crate::belief::{Limits, Prepared};
+use crate::belief::{History, Limits, Prepared, Seen};
 use compact::Compact;
 use focus::Focus;
 use search::{START, Search};
 use sets::Weighed;
 use space::Space;
+use start::is_first;
 use weigher::Weigher;
 
 /// A plan, and how good it is.
@@ -57,6 +64,9 @@ pub struct Plan {
     pub in_question: Vec<usize>,
     /// Expected total cost of the plan, in money.
     pub expected_cost: f64,
+    /// The repairs that are needed in any case: what it is expected to cost to put right all in question that a fix can cure, by whomever. The
+    /// rest of the expected cost is that of finding the faults, or of handing them over.
+    pub needed: f64,
     /// No plan whatever has a smaller expected cost.
     pub at_least: f64,
     /// Whether the plan is the best there is, to rounding.
@@ -110,8 +120,9 @@ pub fn plan(model: &Model, budget: &Budget, limits: &Limits) -> Result<Plan, Pla
     let mut next = policy::ranked(&search, START, &tree);
     next.iter_mut().for_each(|n| n.step = part.step(n.step));
     let in_question = causes_in_question(&model.network, &model.complaint).into_iter().collect();
+    let needed = space.needed(space.start.setup, &space.start.weights).repairs;
     let (tree, set_aside, work) = (part.tree(tree), focus.set_aside, search.graph.work);
-    Ok(Plan { in_question, set_aside, expected_cost, at_least, exact, dropped_mass, tree, next, work })
+    Ok(Plan { in_question, set_aside, expected_cost, needed, at_least, exact, dropped_mass, tree, next, work })
 }
 
 /// What the plan is made for.
@@ -131,7 +142,7 @@ impl<'m> Problem<'m> {
         loop {
             let mut focus = Focus::new(model, &mut evidence, most);
             let part = Compact::new(model, &mut focus)?;
-            let (weighed, dropped_mass) = weigh_sets(&part.model, focus.complete, budget, limits)?;
+            let (weighed, dropped_mass) = weigh_sets(&part.model, &focus, budget, limits)?;
             if let Some(space) = Space::new(&part, &focus.in_question, weighed, focus.complete)? {
                 return Ok(Problem { focus, part, space, dropped_mass });
             }
@@ -143,15 +154,30 @@ impl<'m> Problem<'m> {
 /// Share of the probability that may be dropped where the sets of causes are too many to take all.
 const TOLERANCE: f64 = 1e-4;
 
-/// The sets of causes that may have been present at intake, and the share of the probability that they leave out.
-fn weigh_sets(part: &Model, complete: bool, budget: &Budget, limits: &Limits) -> Result<(Weighed, f64), PlanError> {
-    let weigher = Weigher::new(part);
-    if complete {
-        return Ok((sets::every(&weigher), 0.0));
+/// The sets of causes that may have been present at intake with the logarithms of their weights then, and the share of the probability that they
+/// leave out.
+///
+/// Where there are too many, those that go best with the first look at each finding are taken, and weighed by what was seen at intake; `Start` weighs in
+/// the rest.
+fn weigh_sets(part: &Model, focus: &Focus, budget: &Budget, limits: &Limits) -> Result<(Weighed, f64), PlanError> {
+    let firsts: Vec<&Seen> =
+        part.history.seen.iter().enumerate().filter(|(place, _)| is_first(&part.history, *place)).map(|(_, seen)| seen).collect();
+    let intake = Weigher::new(part, &firsts.iter().copied().filter(|s| s.period == 0).collect::<Vec<_>>());
+    if focus.complete {
+        return Ok((sets::every(&intake), 0.0));
     }
-    let log_evidence = Prepared::new(&part.network, &part.history, limits)?.log_evidence();
-    let total = (log_evidence - weigher.scale).exp();
-    let weighed = sets::likeliest(&weigher, total, TOLERANCE, budget.sets);
-    let covered: f64 = weighed.iter().map(|(_, w)| w).sum();
-    Ok((weighed, (1.0 - covered / total).max(0.0)))
+    let history = History { seen: firsts.iter().map(|s| (*s).clone()).collect(), repairs: part.history.repairs.clone() };
+    let weigher = Weigher::new(part, &firsts);
+    let total = Prepared::new(&part.network, &history, limits)?.log_evidence() - weigher.scale;
+    let cured = part.cured();
+    let asked = |set: &[usize], cured: &[usize]| set.iter().any(|c| focus.in_question[*c] && !cured.contains(c));
+    let over = |set: &[usize]| !cured.is_empty() && asked(set, &[]) && !asked(set, &cured);
+    let weighed = sets::likeliest(&weigher, total, TOLERANCE, budget.sets, over);
+    let covered: f64 = weighed.iter().map(|(_, w)| (w - total).exp()).sum();
+    let at_intake = |(set, _): (Vec<usize>, f64)| {
+        let explained = intake.explain(set);
+        (explained.score.weight(), explained.set)
+    };
+    let weighed = weighed.into_iter().map(at_intake).map(|(weight, set)| (set, weight)).collect();
+    Ok((weighed, (1.0 - covered).max(0.0)))
 }

@@ -12,7 +12,7 @@ pub struct Model {
     pub network: Network,
     /// What is known, and what was repaired already; the complaint stood after the last of those repairs.
     pub history: History,
-    /// The findings that were abnormal at intake. Their ancestors are the causes in question.
+    /// The findings that were seen abnormal, at intake or since. Their ancestors are the causes in question.
     pub complaint: Vec<usize>,
     /// Checks and fixes.
     pub actions: Vec<Action>,
@@ -24,8 +24,10 @@ pub struct Model {
     pub done: Vec<usize>,
     /// Money for a minute of work, 0 or more.
     pub rate_per_minute: f64,
-    /// Money for handing the car to a specialist, which ends the job; 0 or more.
+    /// Money for handing the car to a specialist, which ends the job; 0 or more. The repairs that are still needed come on top.
     pub refer_cost: f64,
+    /// A repair that cures nothing costs so many times its minutes and money; 1 or more.
+    pub vain_factor: f64,
 }
 
 /// A check or a fix.
@@ -55,8 +57,8 @@ pub enum ActionKind {
     },
     /// Puts causes right; then the complaint is tried again.
     Fix {
-        /// The causes that are absent from then on.
-        cures: Vec<usize>,
+        /// The causes that are absent from then on, each with the chance (0..=1) that it is cured. No condition: it ends with what brings it.
+        cures: Vec<(usize, f64)>,
     },
 }
 
@@ -106,6 +108,38 @@ pub enum PlanError {
         place: Place,
         /// The value given.
         value: f64,
+    },
+    /// The factor for repairs in vain is less than 1.
+    #[error("{}: a repair in vain cannot cost `{value}` times its price: 1 or more", Place::Job)]
+    BadFactor {
+        /// The value given.
+        value: f64,
+    },
+    /// A chance of a cure is not within 0..=1.
+    #[error("{place}: the chance `{value}` of curing cause `{cause}` is not within 0 and 1")]
+    BadChance {
+        /// Where it stands.
+        place: Place,
+        /// The cause.
+        cause: usize,
+        /// The value given.
+        value: f64,
+    },
+    /// A fix names a cause twice.
+    #[error("{place}: cause `{cause}` is cured twice")]
+    CuredTwice {
+        /// Where it stands.
+        place: Place,
+        /// The cause.
+        cause: usize,
+    },
+    /// A fix is to cure a condition.
+    #[error("{place}: `{cause}` is a condition, which no fix cures: it ends with what brings it about")]
+    CuresCondition {
+        /// Where it stands.
+        place: Place,
+        /// The condition.
+        cause: usize,
     },
     /// Something names what does not exist.
     #[error("{place}: there is no {kind} `{index}`")]
@@ -164,10 +198,29 @@ impl Model {
         let place = Place::Job;
         cost(place, self.rate_per_minute)?;
         cost(place, self.refer_cost)?;
+        if !(self.vain_factor >= 1.0 && self.vain_factor.is_finite()) {
+            return Err(PlanError::BadFactor { value: self.vain_factor });
+        }
         within(place, "finding", self.network.findings().len(), &self.complaint)?;
         within(place, "access step", self.access.len(), &self.open)?;
         within(place, "action", self.actions.len(), &self.done)?;
-        within(place, "cause", self.network.causes().len(), &self.cured())
+        self.history.repairs.iter().try_for_each(|r| self.check_cures(place, &r.cures))
+    }
+
+    fn check_cures(&self, place: Place, cures: &[(usize, f64)]) -> Result<(), PlanError> {
+        within(place, "cause", self.network.causes().len(), cures.iter().map(|(c, _)| c))?;
+        for (i, &(cause, value)) in cures.iter().enumerate() {
+            if !(0.0..=1.0).contains(&value) {
+                return Err(PlanError::BadChance { place, cause, value });
+            }
+            if cures[..i].iter().any(|(c, _)| *c == cause) {
+                return Err(PlanError::CuredTwice { place, cause });
+            }
+            if self.network.causes()[cause].condition {
+                return Err(PlanError::CuresCondition { place, cause });
+            }
+        }
+        Ok(())
     }
 
     fn check_action(&self, place: Place, action: &Action) -> Result<(), PlanError> {
@@ -177,7 +230,7 @@ impl Model {
         within(place, "action", self.actions.len(), &action.after)?;
         match &action.kind {
             ActionKind::Check { reveals } => within(place, "finding", self.network.findings().len(), reveals),
-            ActionKind::Fix { cures } => within(place, "cause", self.network.causes().len(), cures),
+            ActionKind::Fix { cures } => self.check_cures(place, cures),
         }
     }
 }

@@ -6,7 +6,6 @@ use super::course::{Course, Effort, Go, Place, Slight};
 use super::graph::{Branch, Move};
 use super::model::Model;
 use super::search::Search;
-use super::setup::reach;
 use super::step;
 use super::tree::{Found, Step, Tree, TreeBranch, TreeNode};
 use std::cmp::Ordering;
@@ -30,7 +29,7 @@ pub fn best_move(model: &Model, search: &Search, at: usize) -> Option<usize> {
     let total = |m: usize| search.upper(&node.moves[m]).counted;
     let least = (0..node.moves.len()).map(total).fold(f64::INFINITY, f64::min);
     let slack = EQUAL * (1.0 + node.upper.counted);
-    if least > node.upper.counted + slack || search.graph.space.refer <= least + slack {
+    if least > node.upper.counted + slack || node.hand_over <= least + slack {
         return None;
     }
     let within = |slack: f64| (0..node.moves.len()).filter(move |&m| total(m) <= least + slack);
@@ -45,8 +44,7 @@ pub fn best_move(model: &Model, search: &Search, at: usize) -> Option<usize> {
 fn before(model: &Model, search: &Search, at: usize, m: usize) -> (f64, f64, u8) {
     let space = search.graph.space;
     let act = search.graph.nodes[at].moves[m].act;
-    let mut open = search.graph.setups.get(search.graph.nodes[at].setup).open.clone();
-    let minutes = (reach(space, act, &mut open) * 1e3).round();
+    let minutes = (space.setups.borrow().reach(space, search.graph.nodes[at].setup, act) * 1e3).round();
     (minutes, model.actions[act].minutes, model.actions[act].danger)
 }
 
@@ -55,8 +53,8 @@ pub fn ranked(search: &Search, at: usize, tree: &Tree) -> Vec<Next> {
     let moves = search.graph.nodes[at].moves.iter().filter(|m| m.opened);
     let found = |m: &Move| if Some(m.act) == tree.first().step.action() { search.graph.nodes[at].upper } else { search.upper(m) };
     let mut next: Vec<(f64, Next)> = moves.map(|m| (found(m).counted, first_step(search, m))).collect();
-    let refer = search.graph.space.refer;
-    next.push((refer, Next { step: Step::Refer, cost: refer, expected_total: refer, at_least: refer, saving: 0.0, settles_bits: 0.0 }));
+    let (cost, all) = (search.graph.space.refer, search.graph.nodes[at].hand_over);
+    next.push((all, Next { step: Step::Refer, cost, expected_total: all, at_least: all, saving: 0.0, settles_bits: 0.0 }));
     let chosen = tree.first().step;
     for (_, n) in next.iter_mut().filter(|(_, n)| n.step == chosen) {
         n.expected_total = tree.first().expected_cost;
@@ -72,7 +70,7 @@ fn first_step(search: &Search, m: &Move) -> Next {
     let act = &search.graph.space.acts[m.act];
     let step = if let Does::Fix(_) = act.does { Step::Fix(m.act) } else { Step::Check(m.act) };
     let (expected_total, at_least) = (search.upper(m).money, search.lower(m).money);
-    Next { step, cost: m.cost.money, expected_total, at_least, saving: 0.0, settles_bits: m.settles }
+    Next { step, cost: m.price, expected_total, at_least, saving: 0.0, settles_bits: m.settles }
 }
 
 struct Writer<'a, 's> {
@@ -99,14 +97,15 @@ impl Writer<'_, '_> {
     }
 
     fn step(&mut self, m: &Move, reach: f64) -> usize {
+        let price = Price { cost: m.price, on_top: m.cost.money - m.price };
         match self.search.graph.space.acts[m.act].does {
             Does::Fix(_) => {
                 let next = m.branches.first().map(|b| (b.probability, self.node(b.node, reach * b.probability)));
-                self.fix(m.act, m.cost.money, m.cured, next)
+                self.fix(m.act, price, m.cured, next)
             }
             Does::Check(_) => {
                 let branches: Vec<TreeBranch> = m.branches.iter().map(|b| self.branch(m, b, reach)).collect();
-                self.push(Step::Check(m.act), m.cost.money, branches)
+                self.push(Step::Check(m.act), price, branches)
             }
         }
     }
@@ -118,14 +117,21 @@ impl Writer<'_, '_> {
     }
 
     /// A fix, with the way on if it does not cure.
-    fn fix(&mut self, action: usize, cost: f64, cured: f64, not_cured: Option<(f64, usize)>) -> usize {
+    fn fix(&mut self, action: usize, price: Price, cured: f64, not_cured: Option<(f64, usize)>) -> usize {
         let mut branches = Vec::new();
         if cured > 0.0 {
-            let next = self.push(Step::Done, 0.0, vec![]);
+            let next = self.push(Step::Done, Price { cost: 0.0, on_top: 0.0 }, vec![]);
             branches.push(TreeBranch { found: Found::Cured, probability: cured, next });
         }
         branches.extend(not_cured.map(|(probability, next)| TreeBranch { found: Found::NotCured, probability, next }));
-        self.push(Step::Fix(action), cost, branches)
+        self.push(Step::Fix(action), price, branches)
+    }
+
+    /// Handing over from a place.
+    fn refer(&mut self, at: &Place) -> usize {
+        let space = self.search.graph.space;
+        let on_top = space.needed(at.setup, &at.weights).repairs / at.mass();
+        self.push(Step::Refer, Price { cost: space.refer, on_top }, vec![])
     }
 
     /// The plan without search.
@@ -139,32 +145,43 @@ impl Writer<'_, '_> {
             let full = course(Effort::Full);
             course_taken = if full.expected.counted < course_taken.expected.counted { full } else { course_taken };
         }
-        let place = graph.place(node.setup, &node.known, &node.weights);
+        let place = Place { setup: node.setup, known: node.known.clone(), weights: node.weights.to_vec() };
         self.follow(&course_taken, place)
     }
 
+    /// What an action costs at a place, and what is counted on top.
+    fn price(&self, at: &Place, act: usize) -> Price {
+        let space = self.search.graph.space;
+        let vain = if space.acts[act].is_fix() { space.acts[act].vain * space.vain(act, &at.weights) / at.mass() } else { 0.0 };
+        Price { cost: space.cost(at.setup, act), on_top: vain }
+    }
+
     /// Writes out a plan without search from a place.
-    fn follow(&mut self, course: &Course, mut at: Place) -> usize {
+    fn follow(&mut self, course: &Course, at: Place) -> usize {
         let space = self.search.graph.space;
         match &course.does {
             Go::Chain(fixes) => self.chain(fixes, at),
             Go::Fix { act, cured, next } => {
-                let cost = at.pay(space, *act);
-                at.weights = step::cured(space, &at.weights, *act).1;
-                let next = next.as_ref().map(|(p, next)| (*p, self.follow(next, at)));
-                self.fix(*act, cost, *cured, next)
+                let price = self.price(&at, *act);
+                let step::Fixed { left, known, .. } = step::fixed(space, &at.weights, *act, &at.known);
+                let after = Place { setup: space.after(at.setup, *act), known, weights: left };
+                let next = next.as_ref().map(|(p, next)| (*p, self.follow(next, after)));
+                self.fix(*act, price, *cured, next)
             }
             Go::Check { act, read, branches } => {
-                let cost = at.pay(space, *act);
-                let mut outcomes = step::split(space, &at.weights, read);
+                let price = self.price(&at, *act);
+                let mut outcomes = step::split(space, &at.weights, read, &at.known);
+                let setup = space.after(at.setup, *act);
+                let all: &[usize] = if let Does::Check(findings) = &space.acts[*act].does { findings } else { &[] };
                 let branches = branches.iter().map(|(states, probability, next)| {
                     let weights = outcomes.iter_mut().find(|(s, _)| s == states).map(|(_, w)| std::mem::take(w)).unwrap_or_default();
                     let found = read.iter().copied().zip(states.iter().copied()).collect();
-                    let next = self.follow(next, Place { weights, ..at.clone() });
+                    let known = step::known_after(space, &at.known, all, read, states);
+                    let next = self.follow(next, Place { setup, known, weights });
                     TreeBranch { found: Found::States(found), probability: *probability, next }
                 });
                 let branches = branches.collect();
-                self.push(Step::Check(*act), cost, branches)
+                self.push(Step::Check(*act), price, branches)
             }
         }
     }
@@ -174,21 +191,30 @@ impl Writer<'_, '_> {
         let space = self.search.graph.space;
         let mut taken = Vec::new();
         for &act in fixes {
-            let (cost, before) = (at.pay(space, act), at.mass());
-            let (cured, left) = step::cured(space, &at.weights, act);
-            at.weights = left;
-            taken.push((act, cost, cured / before, at.mass() / before));
+            let (price, before) = (self.price(&at, act), at.mass());
+            let step::Fixed { cured, left, known } = step::fixed(space, &at.weights, act, &at.known);
+            at = Place { setup: space.after(at.setup, act), known, weights: left };
+            taken.push((act, price, cured / before, at.mass() / before));
+            if at.weights.is_empty() {
+                break;
+            }
         }
-        let mut next = if at.weights.is_empty() { None } else { Some(self.push(Step::Refer, space.refer, vec![])) };
-        for (action, cost, cured, rest) in taken.into_iter().rev() {
-            next = Some(self.fix(action, cost, cured, next.map(|n| (rest, n))));
+        let mut next = if at.weights.is_empty() { None } else { Some(self.refer(&at)) };
+        for (action, price, cured, rest) in taken.into_iter().rev() {
+            next = Some(self.fix(action, price, cured, next.map(|n| (rest, n))));
         }
-        next.unwrap_or_else(|| self.push(Step::Refer, space.refer, vec![]))
+        next.unwrap_or_else(|| self.push(Step::Refer, Price { cost: space.refer, on_top: 0.0 }, vec![]))
     }
 
-    fn push(&mut self, step: Step, cost: f64, branches: Vec<TreeBranch>) -> usize {
+    fn push(&mut self, step: Step, Price { cost, on_top }: Price, branches: Vec<TreeBranch>) -> usize {
         let after: f64 = branches.iter().map(|b| b.probability * self.nodes[b.next].expected_cost).sum();
-        self.nodes.push(TreeNode { step, cost, expected_cost: cost + after, branches });
+        self.nodes.push(TreeNode { step, cost, on_top, expected_cost: cost + on_top + after, branches });
         self.nodes.len() - 1
     }
+}
+
+/// What a step costs, and what is counted on top.
+struct Price {
+    cost: f64,
+    on_top: f64,
 }

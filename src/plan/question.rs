@@ -3,8 +3,15 @@
 use crate::belief::{Network, Seen};
 use std::collections::BTreeSet;
 
-/// The causes in question: the ancestors of the findings of the complaint.
+/// The causes in question: the ancestors of the findings of the complaint, conditions left out.
 pub fn causes_in_question(network: &Network, complaint: &[usize]) -> BTreeSet<usize> {
+    let mut found = ancestors(network, complaint);
+    found.retain(|&c| !network.causes()[c].condition);
+    found
+}
+
+/// All that these findings may come from, conditions too.
+pub fn ancestors(network: &Network, complaint: &[usize]) -> BTreeSet<usize> {
     let mut found = BTreeSet::new();
     let findings = network.findings();
     let mut open: Vec<usize> = complaint.iter().flat_map(|&f| findings[f].pushes.iter().map(|p| p.0)).collect();

@@ -161,7 +161,7 @@ impl<'s> Search<'s> {
     /// Takes over what is known of the standings after; whether that was news.
     fn back_up(&mut self, at: usize) -> bool {
         let node = &self.graph.nodes[at];
-        let refer = self.graph.space.refer;
+        let refer = node.hand_over;
         let least = |of: fn(Cost) -> f64| node.moves.iter().map(|m| of(self.lower(m))).fold(refer, f64::min);
         let upper = node.moves.iter().map(|m| self.upper(m)).fold(node.upper, Cost::min);
         let money = least(|c| c.money).max(node.lower.money).min(upper.money);

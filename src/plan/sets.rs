@@ -5,36 +5,42 @@ use super::weigher::{Explained, Weigher, with};
 use std::cmp::Ordering;
 use std::collections::{BinaryHeap, HashSet};
 
-/// Sets of places in the scope, each rising, with their weights over the weigher's scale.
+/// Sets of places in the scope, each rising, with the logarithms of their weights over the weigher's scale.
 pub type Weighed = Vec<(Vec<usize>, f64)>;
 
 /// Sets as much less likely than the likeliest are not followed.
 const FAINT: f64 = 1e-8;
 
+/// For each set that is wanted so many more are looked at: those that are over are no part of what may be.
+const OVER: usize = 20;
+
 /// Every set that can be.
 pub fn every(weigher: &Weigher) -> Weighed {
     let members = |mask: usize| (0..weigher.causes()).filter(move |c| mask >> c & 1 == 1).collect::<Vec<_>>();
     let sets = (0..1usize << weigher.causes()).map(|mask| weigher.explain(members(mask)));
-    sets.filter(|e| e.weight > 0.0).map(|e| (e.set, e.weight)).collect()
+    sets.map(|e| (e.score.weight(), e.set)).filter(|e| e.0 > f64::NEG_INFINITY).map(|(weight, set)| (set, weight)).collect()
 }
 
-/// The likeliest sets, until `most` are found or all but `tolerance` of `total` is covered.
+/// The likeliest sets that are not over, until `most` are found or all but `tolerance` of `total` is covered, a logarithm over the scale.
 ///
 /// Starts are the best explanations that have each one cause in them, made by adding what helps most. From there best first: the sets
 /// with one cause more or less than the likeliest not yet looked at.
-pub fn likeliest(weigher: &Weigher, total: f64, tolerance: f64, most: usize) -> Weighed {
-    let mut queue = Queue::default();
+pub fn likeliest(weigher: &Weigher, total: f64, tolerance: f64, most: usize, over: impl Fn(&[usize]) -> bool) -> Weighed {
+    let mut queue = Queue { heap: BinaryHeap::new(), met: HashSet::new(), top: f64::NEG_INFINITY };
     queue.add(weigher.explain(vec![]));
     (0..weigher.causes()).for_each(|c| queue.add(ascend(weigher, vec![c])));
-    let (mut found, mut covered) = (Weighed::new(), 0.0);
-    while found.len() < most && covered < total * (1.0 - tolerance) {
+    let (mut found, mut covered, mut looked) = (Weighed::new(), 0.0, 0);
+    while found.len() < most && covered < 1.0 - tolerance && looked < OVER * most {
         let Some(Candidate { weight, set }) = queue.heap.pop() else { break };
+        looked += 1;
         let explained = weigher.explain(set);
         queue.add_larger(weigher, &explained);
         queue.add_smaller(weigher, &explained);
-        if weight > 0.0 {
-            covered += weight;
-            found.push((explained.set, weight));
+        if weight > f64::NEG_INFINITY {
+            covered += (weight - total).exp();
+            if !over(&explained.set) {
+                found.push((explained.set, weight));
+            }
         }
     }
     found
@@ -45,14 +51,13 @@ fn ascend(weigher: &Weigher, set: Vec<usize>) -> Explained {
     let mut best = weigher.explain(set);
     loop {
         let more = (0..weigher.causes()).filter(|c| !best.set.contains(c)).map(|c| (weigher.with(&best, c), c));
-        match more.max_by(|a, b| a.0.total_cmp(&b.0)) {
-            Some((weight, cause)) if weight > best.weight => best = weigher.explain(with(&best.set, cause)),
+        match more.max_by(|a, b| a.0.partial_cmp(&b.0).unwrap_or(Ordering::Equal)) {
+            Some((score, cause)) if score > best.score => best = weigher.explain(with(&best.set, cause)),
             _ => return best,
         }
     }
 }
 
-#[derive(Default)]
 struct Queue {
     heap: BinaryHeap<Candidate>,
     met: HashSet<u64>,
@@ -62,7 +67,7 @@ struct Queue {
 impl Queue {
     fn add(&mut self, explained: Explained) {
         if self.met.insert(key(&explained.set)) {
-            self.push(explained.set, explained.weight);
+            self.push(explained.set, explained.score.weight());
         }
     }
 
@@ -77,8 +82,8 @@ impl Queue {
             if self.met.contains(&(key ^ mark(more))) {
                 continue;
             }
-            let weight = weigher.with(explained, more);
-            if weight > FAINT * self.top {
+            let weight = weigher.with(explained, more).weight();
+            if weight > self.top + FAINT.ln() {
                 self.met.insert(key ^ mark(more));
                 self.push(with(&explained.set, more), weight);
             }
@@ -91,7 +96,7 @@ impl Queue {
             if self.met.insert(key ^ mark(cause)) {
                 let mut less = explained.set.clone();
                 less.remove(i);
-                let weight = weigher.explain(less.clone()).weight;
+                let weight = weigher.explain(less.clone()).score.weight();
                 self.push(less, weight);
             }
         }

@@ -6,10 +6,20 @@ use super::bits::Bits;
 use super::comeback;
 use super::compact::Compact;
 use super::course::Slight;
-use super::model::{Access, Model, PlanError};
+use super::hypothesis::Nature;
+use super::looks::Known;
+use super::model::{Access, PlanError};
+use super::reach::changed_by;
+use super::repairs::Repairs;
 use super::sets::Weighed;
-use super::universe::Universe;
+use super::setup::{Needed, Setups};
+use super::start::Start;
+use super::step;
+use super::universe::{Becomes, Universe};
 use super::weigher::Pushed;
+use super::worlds::Worlds;
+use std::cell::RefCell;
+use std::collections::BTreeMap;
 
 /// Share of the probability below which a set is dropped from a standing where sets were left out anyway.
 const FAINT: f64 = 1e-9;
@@ -20,60 +30,58 @@ const SLIGHT: Slight = Slight { outcome: 1e-4, set: 1e-3 };
 /// Plans of a large network that differ by less than this share of their cost are as good as equal.
 const NEAR: f64 = 0.02;
 
-/// A finding that a check can read.
-pub struct Reading {
-    /// For each state, its probability under each set.
-    pub states: Vec<Vec<f64>>,
-    /// For each set, the entropy of the states under it, in bits.
-    pub doubt: Vec<f64>,
-}
-
-/// Weights of the sets that may be present, rising by set; they sum to 1.
+/// Weights of the worlds that may hold, rising by number; they sum to 1.
 pub type Weights = Box<[(u32, f64)]>;
 
 /// Where a job stands.
 pub struct Standing {
-    /// What may be present.
+    /// What may hold.
     pub weights: Weights,
-    /// Findings known in this period.
-    pub known: Bits,
-    /// Fixes done, and checks that others wait for.
-    pub done: Bits,
-    /// Access steps open.
-    pub open: Bits,
+    /// What was read.
+    pub known: Known,
+    /// What was done and stands open.
+    pub setup: usize,
 }
 
-/// The problem. Causes, findings, actions and access steps have the numbers of the compact model.
+/// The problem. Causes, findings, actions and access steps have the numbers of the compact model. Sets of causes are those of the universe.
 pub struct Space {
+    /// The sets of causes.
+    pub universe: Universe,
+    /// The worlds met so far.
+    pub worlds: RefCell<Worlds>,
+    /// What was done and stands open, as met so far.
+    pub setups: RefCell<Setups>,
     /// For each set of causes, its members in question. Where there are none, nothing can be cured.
     pub members: Vec<Vec<usize>>,
     /// For each set of causes, the fixes that cure one in question among them.
     pub touched_by: Vec<Vec<usize>>,
-    /// For each set of causes, its consequences whose root is in it too: consequence and root.
-    pub standing: Vec<Vec<(usize, usize)>>,
     /// For each set of causes, the fixes that a root would undo.
     pub undone: Vec<Vec<usize>>,
     /// Share of its cost that an undone fix counts once more.
-    pub again: f64,
+    pub again_cost: f64,
     /// For each cause, the fixes that cure it.
     pub cured_by: Vec<Vec<usize>>,
     /// For each action, what a fix turns each set into; empty for checks.
-    pub becomes: Vec<Vec<u32>>,
+    pub becomes: Vec<Vec<Becomes>>,
     /// Actions.
     pub acts: Vec<Act>,
     /// Which of them are fixes.
     pub fixes: Vec<usize>,
+    /// For each action the findings that it can change.
+    pub changes: Vec<Vec<usize>>,
     /// For each fix, the check that tells its causes best for the cost.
     pub probes: Vec<Option<usize>>,
     /// Access steps.
     pub access: Vec<Access>,
-    /// Findings.
-    pub readings: Vec<Reading>,
+    /// For each finding how many states it has.
+    pub states: Vec<usize>,
+    /// For each finding whether it may be read again.
+    pub again: Vec<bool>,
     /// Money for a minute.
     pub rate: f64,
     /// Cost of referring the car.
     pub refer: f64,
-    /// Share of the probability below which a set is no longer followed.
+    /// Share of the probability below which a world is no longer followed.
     pub faint: f64,
     /// What is too slight to follow without search.
     pub slight: Slight,
@@ -88,8 +96,11 @@ impl Space {
     /// where there is too much to follow.
     pub fn new(part: &Compact, in_question: &[bool], weighed: Weighed, complete: bool) -> Result<Option<Space>, PlanError> {
         let model = &part.model;
-        let acts = Act::all(model);
-        let Some((universe, weights)) = Universe::new(&acts, in_question, &model.cured(), weighed)? else { return Ok(None) };
+        let acts = Act::all(model, &part.idle);
+        let mut nature = Nature::new(model);
+        let Start { hypotheses, known } = Start::new(model, &mut nature, in_question, weighed)?;
+        let causes = |set: &[usize]| -> Vec<usize> { set.iter().copied().filter(|&n| !nature.is_condition(n)).collect() };
+        let Some(universe) = Universe::new(&acts, hypotheses.iter().map(|(h, _)| causes(&h.set)).collect()) else { return Ok(None) };
         let members = universe.sets.iter().map(|set| set.iter().copied().filter(|&c| in_question[c]).collect());
         let members: Vec<Vec<usize>> = members.collect();
         let fixes: Vec<usize> = (0..acts.len()).filter(|&a| acts[a].is_fix()).collect();
@@ -98,46 +109,110 @@ impl Space {
         let cured_by: Vec<Vec<usize>> = (0..in_question.len()).map(|c| touch(&[c])).collect();
         let standing = comeback::standing_roots(&model.network, &members, &cured_by);
         let undone = comeback::undone(&acts, &fixes, &standing);
-        let again = if complete { comeback::TIE } else { comeback::WHOLE };
         let becomes = acts.iter().map(|act| universe.becomes(act)).collect();
-        let readings: Vec<Reading> = (0..model.network.findings().len()).map(|f| reading(model, f, &universe)).collect();
-        let probes = probes(&acts, &fixes, &readings, &touched_by, &weights);
+        let changes = acts.iter().map(|act| changed_by(&model.network, act.cures())).collect();
+        let (states, again) = (nature.pushed.iter().map(Pushed::count).collect(), nature.again.clone());
+        let mut worlds = Worlds::new(nature);
         let (faint, slight) = if complete { (0.0, Slight { outcome: 0.0, set: 0.0 }) } else { (FAINT, SLIGHT) };
-        let counts = |a: &usize| acts[*a].awaited || acts[*a].is_fix();
-        let done = Bits::of(model.done.iter().copied().filter(counts));
-        let (known, open) = (Bits::of(part.known.iter().copied()), Bits::of(model.open.iter().copied()));
-        let start = Standing { weights, known, done, open };
-        let (access, rate, refer) = (model.access.clone(), model.rate_per_minute, model.refer_cost);
-        Ok(Some(Space {
+        let weights: BTreeMap<u32, f64> = hypotheses.into_iter().fold(BTreeMap::new(), |mut all, (h, w)| {
+            *all.entry(worlds.number(&universe, h)).or_default() += w;
+            all
+        });
+        let start = Standing { weights: weights.into_iter().collect(), known, setup: 0 };
+        let mut space = Space {
+            setups: RefCell::new(Setups::new(Repairs::new(&acts))),
+            worlds: RefCell::new(worlds),
+            universe,
             members,
             touched_by,
-            standing,
             undone,
-            again,
+            again_cost: if complete { comeback::TIE } else { comeback::WHOLE },
             cured_by,
             becomes,
+            probes: vec![None; acts.len()],
             acts,
             fixes,
-            probes,
-            access,
-            readings,
-            rate,
-            refer,
+            changes,
+            access: model.access.clone(),
+            states,
+            again,
+            rate: model.rate_per_minute,
+            refer: model.refer_cost,
             faint,
             slight,
             near: if complete { 0.0 } else { NEAR },
             start,
-        }))
+        };
+        space.probes = probes(&space);
+        let counts = |a: &usize| space.acts[*a].awaited || space.acts[*a].is_fix();
+        let (done, open) = (Bits::of(model.done.iter().copied().filter(counts)), Bits::of(model.open.iter().copied()));
+        space.start.setup = space.setups.borrow_mut().place(&space, done, open);
+        Ok(Some(space))
     }
 
-    /// Whether a cause in question is in a set.
+    /// Whether a cause in question is in a set of causes.
     pub fn asks(&self, set: u32) -> bool {
         !self.members[set as usize].is_empty()
     }
 
+    /// For each action, the weight of the worlds whose set of causes it is listed for.
+    pub fn by_fix(&self, fixes: &[Vec<usize>], weights: &[(u32, f64)]) -> Vec<f64> {
+        let worlds = self.worlds.borrow();
+        let mut mass = vec![0.0; self.acts.len()];
+        for &(world, weight) in weights {
+            fixes[worlds.causes[world as usize] as usize].iter().for_each(|&a| mass[a] += weight);
+        }
+        mass
+    }
+
     /// Weight with which a root would undo a fix.
     pub fn undone(&self, act: usize, weights: &[(u32, f64)]) -> f64 {
-        weights.iter().filter(|(set, _)| self.undone[*set as usize].contains(&act)).map(|(_, w)| w).sum()
+        let worlds = self.worlds.borrow();
+        weights.iter().filter(|(w, _)| self.undone[worlds.causes[*w as usize] as usize].contains(&act)).map(|(_, w)| w).sum()
+    }
+
+    /// Weight with which a fix cures nothing.
+    pub fn vain(&self, act: usize, weights: &[(u32, f64)]) -> f64 {
+        let worlds = self.worlds.borrow();
+        let becomes = &self.becomes[act];
+        weights.iter().filter(|(w, _)| becomes[worlds.causes[*w as usize] as usize].is_empty()).map(|(_, w)| w).sum()
+    }
+
+    /// The weights of the sets of causes, rising.
+    pub fn by_causes(&self, weights: &[(u32, f64)]) -> Vec<(u32, f64)> {
+        let worlds = self.worlds.borrow();
+        let mut sets: Vec<(u32, f64)> = weights.iter().map(|&(world, w)| (worlds.causes[world as usize], w)).collect();
+        drop(worlds);
+        sets.sort_by_key(|(set, _)| *set);
+        sets.dedup_by(|next, kept| {
+            let same = next.0 == kept.0;
+            kept.1 += if same { next.1 } else { 0.0 };
+            same
+        });
+        sets
+    }
+
+    /// What these worlds need on average: the sums over the weights.
+    pub fn needed(&self, setup: usize, weights: &[(u32, f64)]) -> Needed {
+        let worlds = self.worlds.borrow();
+        let mut setups = self.setups.borrow_mut();
+        let mut sum = Needed { repairs: 0.0, least: 0.0 };
+        for &(world, w) in weights {
+            let needed = setups.needed(self, setup, worlds.causes[world as usize]);
+            sum.repairs += w * needed.repairs;
+            sum.least += w * needed.least;
+        }
+        sum
+    }
+
+    /// What an action costs with the access it still needs; infinite where it cannot be done now.
+    pub fn cost(&self, setup: usize, act: usize) -> f64 {
+        self.setups.borrow().cost(setup, act)
+    }
+
+    /// What was done and stands open after an action.
+    pub fn after(&self, setup: usize, act: usize) -> usize {
+        self.setups.borrow_mut().after(self, setup, act)
     }
 
     /// Whether a fix that cures something with this weight is put off, since more likely than not a root of that stands. With every cause told
@@ -147,32 +222,24 @@ impl Space {
     }
 }
 
-fn reading(model: &Model, finding: usize, universe: &Universe) -> Reading {
-    let pushed = Pushed::new(model, finding, &[]);
-    let mut states = vec![Vec::with_capacity(universe.sets.len()); model.network.findings()[finding].states()];
-    for set in &universe.sets {
-        for (state, p) in states.iter_mut().zip(pushed.states(set)) {
-            state.push(p);
-        }
-    }
-    let doubt = |s: usize| states.iter().map(|p| if p[s] > 0.0 { -p[s] * p[s].log2() } else { 0.0 }).sum();
-    Reading { doubt: (0..universe.sets.len()).map(doubt).collect(), states }
-}
-
 /// For each fix, the check that tells best, for its cost, the sets that it touches from the others.
-fn probes(acts: &[Act], fixes: &[usize], readings: &[Reading], touched_by: &[Vec<usize>], weights: &Weights) -> Vec<Option<usize>> {
-    let abnormal = |f: usize, s: u32, w: f64| w * (1.0 - readings[f].states[0][s as usize]);
-    let usual: Vec<f64> = (0..readings.len()).map(|f| weights.iter().map(|&(s, w)| abnormal(f, s, w)).sum()).collect();
-    let mut probes = vec![None; acts.len()];
-    for &fix in fixes {
-        let inside: Vec<(u32, f64)> = weights.iter().copied().filter(|(s, _)| touched_by[*s as usize].contains(&fix)).collect();
+fn probes(space: &Space) -> Vec<Option<usize>> {
+    let (weights, known) = (&space.start.weights, &space.start.known);
+    let abnormal = |f: usize, weights: &[(u32, f64)]| step::abnormal(space, weights, f, known.look(f));
+    let usual: Vec<f64> = (0..space.states.len()).map(|f| abnormal(f, weights)).collect();
+    let mut probes = vec![None; space.acts.len()];
+    for &fix in &space.fixes {
+        let worlds = space.worlds.borrow();
+        let touches = |world: u32| space.touched_by[worlds.causes[world as usize] as usize].contains(&fix);
+        let inside: Vec<(u32, f64)> = weights.iter().copied().filter(|(world, _)| touches(*world)).collect();
+        drop(worlds);
         let mass = inside.iter().map(|(_, w)| w).sum::<f64>();
-        let tells = |f: usize| inside.iter().map(|&(s, w)| abnormal(f, s, w)).sum::<f64>() / mass - usual[f];
-        let rate = |a: usize| match &acts[a].does {
-            Does::Check(findings) => findings.iter().map(|&f| tells(f)).fold(0.0, f64::max).powi(2) / acts[a].cost.max(1e-12),
+        let tells = |f: usize| abnormal(f, &inside) / mass - usual[f];
+        let rate = |a: usize| match &space.acts[a].does {
+            Does::Check(findings) => findings.iter().map(|&f| tells(f)).fold(0.0, f64::max).powi(2) / space.acts[a].cost.max(1e-12),
             Does::Fix(_) => 0.0,
         };
-        let best = (0..acts.len()).map(|a| (rate(a), a)).max_by(|x, y| x.0.total_cmp(&y.0));
+        let best = (0..space.acts.len()).map(|a| (rate(a), a)).max_by(|x, y| x.0.total_cmp(&y.0));
         probes[fix] = best.filter(|(rate, _)| *rate > 0.0).map(|(_, a)| a);
     }
     probes

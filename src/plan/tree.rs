@@ -16,6 +16,9 @@ pub struct TreeNode {
     pub step: Step,
     /// What that costs, with the access it still needs.
     pub cost: f64,
+    /// What is counted on top: for a fix, the chance that it is in vain times what it costs more then; for handing over, the repairs that are
+    /// expected to be needed still.
+    pub on_top: f64,
     /// Expected cost from here to the end of the job.
     pub expected_cost: f64,
     /// Every way it may turn out; nothing where the job ends. Probabilities sum to 1.

@@ -1,10 +1,7 @@
 //! All sets of causes that can come up in a job: those that may be present, and what fixes make of them.
 
 use super::acts::Act;
-use super::model::PlanError;
-use super::sets::Weighed;
-use super::space::Weights;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeSet, HashMap};
 
 /// More sets than this are not followed: ten causes that are all there and each have a fix of their own already make a thousand.
 const MOST: usize = 10_000;
@@ -16,26 +13,20 @@ pub struct Universe {
     place: HashMap<Vec<usize>, u32>,
 }
 
+/// What a fix turns a set into, with the chance of each; nothing where it cures none of it.
+pub type Becomes = Box<[(u32, f64)]>;
+
 impl Universe {
-    /// The sets present now with their weights, and all that fixes can make of them; nothing where these are more than `MOST`. Sets whose
-    /// causes in question were all cured would have ended the job, so they are out.
-    pub fn new(acts: &[Act], in_question: &[bool], cured: &[usize], weighed: Weighed) -> Result<Option<(Universe, Weights)>, PlanError> {
-        let asks = |set: &[usize]| set.iter().any(|&c| in_question[c]);
-        let mut now: BTreeMap<Vec<usize>, f64> = BTreeMap::new();
-        for (set, weight) in weighed {
-            let left = without(&set, cured);
-            if asks(&left) || !asks(&set) {
-                *now.entry(left).or_default() += weight;
-            }
-        }
-        let total: f64 = now.values().sum();
-        if total <= 0.0 {
-            return Err(PlanError::NothingLeft);
-        }
+    /// The sets present now, and all that fixes can make of them; nothing where these are more than `MOST`.
+    pub fn new(acts: &[Act], now: BTreeSet<Vec<usize>>) -> Option<Universe> {
         let mut universe = Universe { sets: vec![], place: HashMap::new() };
-        now.keys().for_each(|set| universe.add(set.clone()));
-        let weights = now.into_values().enumerate().map(|(i, w)| (i as u32, w / total)).collect();
-        Ok(universe.close(acts).then_some((universe, weights)))
+        now.into_iter().for_each(|set| universe.add(set));
+        universe.close(acts).then_some(universe)
+    }
+
+    /// The number of a set.
+    pub fn place(&self, set: &[usize]) -> u32 {
+        self.place[set]
     }
 
     fn add(&mut self, set: Vec<usize>) {
@@ -53,7 +44,7 @@ impl Universe {
                 return false;
             }
             for act in acts.iter().filter(|act| act.cures_any(&self.sets[next])).collect::<Vec<_>>() {
-                self.add(without(&self.sets[next], act.cures()));
+                left(&self.sets[next], act.cures()).into_iter().for_each(|(set, _)| self.add(set));
             }
             next += 1;
         }
@@ -61,15 +52,23 @@ impl Universe {
     }
 
     /// What a fix turns each set into; empty for a check.
-    pub fn becomes(&self, act: &Act) -> Vec<u32> {
-        let after = |(i, set): (usize, &Vec<usize>)| match act.cures_any(set) {
-            true => self.place[&without(set, act.cures())],
-            false => i as u32,
+    pub fn becomes(&self, act: &Act) -> Vec<Becomes> {
+        let after = |set: &Vec<usize>| -> Becomes {
+            if act.cures_any(set) { left(set, act.cures()).into_iter().map(|(s, p)| (self.place[&s], p)).collect() } else { Box::default() }
         };
-        if act.is_fix() { self.sets.iter().enumerate().map(after).collect() } else { vec![] }
+        if act.is_fix() { self.sets.iter().map(after).collect() } else { vec![] }
     }
 }
 
-fn without(set: &[usize], cured: &[usize]) -> Vec<usize> {
-    set.iter().copied().filter(|c| !cured.contains(c)).collect()
+/// What cures leave of a set, with the chance of each way; conditions are not looked at.
+pub fn left(set: &[usize], cures: &[(usize, f64)]) -> Vec<(Vec<usize>, f64)> {
+    let mut ways = vec![(set.to_vec(), 1.0)];
+    for &(cause, chance) in cures.iter().filter(|(c, _)| set.contains(c)) {
+        let without = |(set, p): &(Vec<usize>, f64)| (set.iter().copied().filter(|c| *c != cause).collect(), p * chance);
+        let cured: Vec<(Vec<usize>, f64)> = ways.iter().map(without).collect();
+        ways.iter_mut().for_each(|(_, p)| *p *= 1.0 - chance);
+        ways.extend(cured);
+        ways.retain(|(_, p)| *p > 0.0);
+    }
+    ways
 }

@@ -253,8 +253,13 @@ fn keyword_for(block: &Block, word: &str, span: Span) -> Result<Keyword, Remark>
 fn misplaced(kind: Kind, keyword: Keyword, span: Span) -> Remark {
     let homes: Vec<&str> = Kind::ALL.iter().filter(|k| k.takes(keyword)).map(|k| k.word()).collect();
     let home = if homes.is_empty() { "an `amend`".to_string() } else { format!("`{}`", homes.join("`, `")) };
-    Remark::new(MISPLACED_CLAUSE, format!("`{keyword}` does not belong in a `{kind}`"), span, format!("it belongs in {home}"))
-        .help(format!("a `{kind}` takes {}", list(kind)))
+    let help = match (kind, keyword) {
+        (Kind::Condition, Keyword::Prior | Keyword::Proof) => {
+            "a condition ends with what brings it about: the prior belongs to its causes, the proof to their fixes".into()
+        }
+        _ => format!("a `{kind}` takes {}", list(kind)),
+    };
+    Remark::new(MISPLACED_CLAUSE, format!("`{keyword}` does not belong in a `{kind}`"), span, format!("it belongs in {home}")).help(help)
 }
 
 fn list(kind: Kind) -> String {

@@ -166,7 +166,7 @@ impl Desk<'_, '_> {
 
     /// A trait whose answer changes what to do first. It takes plans to find one, so it comes last.
     fn deciding_trait(&self) -> Option<Ask> {
-        let mut traits = self.a.questions().iter().filter_map(|q| if let Question::Trait(id, _) = q { Some(*id) } else { None });
+        let mut traits = self.a.questions().into_iter().filter_map(|q| if let Question::Trait(id, _) = q { Some(id) } else { None });
         let id = traits.find(|id| !self.standing.asked(&self.trait_id(*id)))?;
         Some(self.ask_trait(id, "The answer changes what to do first."))
     }

@@ -5,7 +5,7 @@ use super::ask::{Ask, Free};
 use super::outcome::Leftover;
 use super::steps::Desk;
 use super::steps::chance;
-use crate::bay::Act;
+use crate::bay::{Act, can_change};
 use crate::book::{Cause, Headed, Id};
 use crate::job::{Disposal, Event, Subject};
 
@@ -16,7 +16,7 @@ impl Desk<'_, '_> {
         self.outcome().left.iter().any(wanted)
     }
 
-    /// The first step for what is to be planned now, where the plan itself has none.
+    /// The first step for what is to be planned now.
     pub(super) fn wanted_step(&self) -> Option<Act> {
         let wanted = self.outcome().left.iter().filter(|l| self.disposal(l) == Some(&Disposal::Plan));
         wanted.into_iter().find_map(|l| self.way_on(l))
@@ -75,12 +75,15 @@ impl Desk<'_, '_> {
         }
     }
 
-    /// A step that would deal with it: the plan's first, or the cheapest repair of the cause.
+    /// A step that would deal with it: the cheapest repair of the cause, or of the likeliest cause behind the finding; its screen offers to prove it first.
     fn way_on(&self, left: &Leftover) -> Option<Act> {
-        self.a.first().or_else(|| match left {
+        match left {
             Leftover::Cause(id, _) => self.cheapest(*id),
-            Leftover::Finding(_) => None,
-        })
+            Leftover::Finding(id) => {
+                let behind = self.a.standing(0.05).into_iter().filter(|(c, _)| can_change(self.book, &[*c], *id));
+                behind.into_iter().find_map(|(c, _)| self.cheapest(c))
+            }
+        }
     }
 
     /// The cheapest repair of a cause that can be done here.

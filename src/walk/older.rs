@@ -1,6 +1,6 @@
 //! A sheet of an older book under a newer one: which of its answers no longer have a place.
 
-use super::proofs::observe;
+use super::proof::observe;
 use crate::bay::Act;
 use crate::book::Book;
 use crate::job::{Choice, Event, JobSheet, Look, Signed, Subject, effective};

@@ -1,6 +1,6 @@
 //! What the repairs came to: which causes they are proven to have put right, which were in vain, what is left, and which proofs are still open.
 
-use super::proofs::{FixDone, Proof};
+use super::proof::{FixDone, Proof};
 use super::standing::Standing;
 use crate::bay::{Assessment, can_change};
 use crate::book::{Book, Cause, Finding, FindingKind, Fix, Id};
@@ -142,7 +142,9 @@ fn left(standing: &Standing, a: &Assessment, outcome: &Outcome) -> Vec<Leftover>
         looks.last().is_some_and(|(period, o)| o.abnormal() && !explained(*f, *period))
     };
     let open = |f: &Id<Finding>| !outcome.missing.contains(f);
-    let findings = a.bay.car.findings.iter().filter(|f| measured(f) && open(f) && wrong(f)).map(|f| Leftover::Finding(*f));
+    let out: Vec<Id<Finding>> = a.bay.car.findings.iter().filter(|f| measured(f) && open(f) && wrong(f)).copied().collect();
+    let now = if out.is_empty() { vec![] } else { a.abnormal_now(&out) };
+    let findings = out.into_iter().zip(now).filter(|(_, p)| *p > LEFT).map(|(f, _)| Leftover::Finding(f));
     causes.into_iter().map(|(c, p)| Leftover::Cause(c, p)).chain(findings).collect()
 }
 

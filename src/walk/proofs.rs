@@ -1,85 +1,21 @@
 //! What a repair is held against: its proofs, and what is left of the complaint.
 
+use super::proof::{Proof, observe, state_of};
 use super::standing::Standing;
-use crate::bay::{Act, readable};
-use crate::book::{Accuracy, Book, Finding, FindingKind, Fix, Headed, Id};
-use crate::job::{Left, Look, Observation, Shown, band_weights, parse_quantity};
+use crate::bay::Act;
+use crate::book::{Accuracy, Book, Finding, FindingKind, Headed, Id};
+use crate::job::{Left, Look, Observation, Shown};
 
-/// A fix that was done.
-#[derive(Debug, Clone)]
-pub struct FixDone {
-    /// The fix.
-    pub fix: Id<Fix>,
-    /// Its proofs, and those of earlier fixes that were read again after it.
-    pub proofs: Vec<Proof>,
-    /// Whether it is settled what is left of the complaint.
-    pub asked: bool,
-    /// Whether somebody tried it.
-    pub tried: bool,
-    /// Whether all of the complaint is to be tried once more.
-    pub(super) again: bool,
-    /// Whether the complaint is gone; none while not asked, or where it could not be tried.
-    pub gone: Option<bool>,
-}
-
-/// One proof of a fix.
-#[derive(Debug, Clone)]
-pub struct Proof {
-    /// What is read.
-    pub finding: Id<Finding>,
-    /// The state it must be in.
-    pub wanted: usize,
-    /// The state it was in and how it was read; none while not read.
-    pub seen: Option<(usize, Look)>,
-    /// Whether it has stopped moving; only a number can move.
-    pub settled: bool,
-}
-
-impl Proof {
-    fn unread(finding: Id<Finding>, wanted: usize) -> Proof {
-        Proof { finding, wanted, seen: None, settled: false }
-    }
-
-    /// Whether it was read and is as it must be.
-    pub fn holds(&self) -> bool {
-        self.seen.as_ref().is_some_and(|(state, _)| *state == self.wanted)
-    }
-
-    /// Whether it was read, and is not as it must be.
-    pub fn fails(&self) -> bool {
-        self.seen.as_ref().is_some_and(|(state, look)| *state != self.wanted && *look != Look::NotSeen)
-    }
-
-    /// What it showed, as it was given; none where it was not read.
-    pub fn showed(&self) -> Option<&str> {
-        match self.seen.as_ref()? {
-            (_, Look::Shown(text)) => Some(text),
-            (_, Look::NotSeen) => None,
-        }
-    }
-
-    /// Whether nothing more is to be asked of it.
-    pub fn over(&self) -> bool {
-        self.seen.is_some() && self.settled
-    }
-}
-
-impl FixDone {
-    /// A fix just done, with the proofs that can be read on a vehicle of these traits.
-    pub(super) fn new(book: &Book, id: Id<Fix>, traits: &[Option<bool>]) -> FixDone {
-        let proofs = book.fixes[id].proofs.iter().filter(|(f, _)| readable(book, traits, *f)).map(|(f, s)| Proof::unread(*f, *s));
-        FixDone { fix: id, proofs: proofs.collect(), asked: false, tried: false, again: false, gone: None }
-    }
-
-    /// Leaves out the proofs not read yet that this vehicle does not have.
-    pub(super) fn leave_out(&mut self, book: &Book, traits: &[Option<bool>]) {
-        self.proofs.retain(|p| p.seen.is_some() || readable(book, traits, p.finding));
-    }
-}
+/// What stays wrong after a repair may come of something that no rule lists: the answer is never impossible, however strict the rules are. Too little
+/// to move a probability that anybody reads.
+const UNLISTED: f64 = 1e-6;
 
 impl Standing {
     /// Keeps what was seen after the last repair; a proof read again takes the place of what it showed before.
-    fn prove(&mut self, observation: Observation) {
+    fn prove(&mut self, mut observation: Observation) {
+        if observation.abnormal() {
+            observation.weights[0] = observation.weights[0].max(UNLISTED);
+        }
         self.progress.see(observation, true);
     }
 
@@ -146,6 +82,9 @@ impl Standing {
             Left::All => (complaint.len() == 1).then_some(true),
             Left::Named(names) => names.iter().find(|(name, _)| name == book.findings[*f].name()).map(|(_, stands)| *stands),
         };
+        if there && self.fixes.last().is_some_and(|f| f.again) {
+            self.unsee(book);
+        }
         let seen = complaint.iter().filter_map(|f| Some(state_of(book, *f, usize::from(stands(f)?))));
         seen.collect::<Vec<_>>().into_iter().for_each(|o| self.prove(o));
         let nothing_left = self.still_there(book).is_empty();
@@ -158,6 +97,12 @@ impl Standing {
             Left::Named(_) => Some(nothing_left),
         };
         self.current = None;
+    }
+
+    /// The complaint is back: what was read as normal since the repair was read while the fault was away, and says nothing of what passes with it.
+    fn unsee(&mut self, book: &Book) {
+        let period = self.progress.period();
+        self.progress.seen.retain(|l| l.period < period || l.observation.abnormal() || book.findings[l.observation.finding].lasting);
     }
 
     /// The symptoms that were complained of.
@@ -198,22 +143,4 @@ fn slack(book: &Book, id: Id<Finding>, value: f64) -> f64 {
         Some(Accuracy::Relative(part)) => part * value.abs(),
         None => value.abs() / 50.0,
     }
-}
-
-/// What a look showed as an observation; none where it was not seen.
-pub fn observe(book: &Book, id: Id<Finding>, look: &Look) -> Option<Observation> {
-    let Look::Shown(answer) = look else { return None };
-    let finding = &book.findings[id];
-    if let Some(state) = finding.state(answer) {
-        return Some(state_of(book, id, state));
-    }
-    let gauge = finding.gauge()?;
-    let value = parse_quantity(answer, gauge, finding.name()).ok()?;
-    Some(Observation { finding: id, weights: band_weights(finding, gauge, value), shown: Shown::Value(value) })
-}
-
-/// A finding seen in this state for certain.
-fn state_of(book: &Book, id: Id<Finding>, state: usize) -> Observation {
-    let weights = (0..book.findings[id].states.len()).map(|k| f64::from(u8::from(k == state))).collect();
-    Observation { finding: id, weights, shown: Shown::State(state) }
 }

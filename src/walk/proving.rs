@@ -1,7 +1,7 @@
 //! The questions after a repair: its proofs, and what is left of the complaint.
 
 use super::ask::{Ask, Free, Several};
-use super::proofs::{FixDone, Proof};
+use super::proof::{FixDone, Proof};
 use super::steps::Desk;
 use crate::bay::can_change;
 use crate::book::{Finding, Headed, Id};

@@ -1,10 +1,9 @@
 //! A sheet with its journal -> where the job stands.
 
-use super::proofs::{FixDone, observe};
-use super::unheard::List;
+use super::proof::{FixDone, observe};
 use crate::bay::{Act, Progress};
 use crate::book::{Access, Book, Finding, Hazard, Headed, Id};
-use crate::job::{CodeEntry, Event, JobSheet, Known, Look, Signed, Taken, effective, settle};
+use crate::job::{CodeEntry, Event, JobSheet, Known, Look, Signed, Taken, effective, evidence, settle};
 use std::collections::HashMap;
 
 /// Where the job stands.
@@ -32,6 +31,20 @@ pub struct Standing {
     pub answers: HashMap<String, Event>,
 }
 
+/// Which list the technician looks at.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub enum List {
+    /// None: what to do is asked.
+    #[default]
+    Closed,
+    /// The systems, from this one on.
+    Systems(usize),
+    /// The symptoms of a system, from this one on.
+    Symptoms(String, usize),
+    /// Nothing of it fits: the job goes on without.
+    Left,
+}
+
 impl Standing {
     /// Folds the journal over the sheet. An entry that names nothing in this book is passed over: the book may be newer than the sheet.
     pub fn new(book: &Book, sheet: &JobSheet) -> Standing {
@@ -47,8 +60,31 @@ impl Standing {
             list: List::default(),
             answers: HashMap::new(),
         };
+        standing.resume(book);
         effective(&sheet.journal).into_iter().for_each(|i| standing.take(book, &sheet.journal[i].event()));
         standing
+    }
+
+    /// Takes up what the sheet itself tells of repairs and of a fault asleep. Mistakes in it are told where the evidence is read.
+    fn resume(&mut self, book: &Book) {
+        if self.sheet.done.is_empty() && !self.sheet.complaint.asleep {
+            return;
+        }
+        let Ok(evidence) = evidence(book, &self.sheet) else { return };
+        self.progress = Progress::begun(book, &evidence);
+        for (period, number) in evidence.periods.iter().zip(1..) {
+            let mut fix = FixDone::new(book, period.fix, &evidence.traits);
+            fix.told(book, &period.seen);
+            fix.gone = self.gone_by(book, number);
+            (fix.asked, fix.tried) = (true, fix.gone.is_some());
+            self.fixes.push(fix);
+        }
+    }
+
+    /// Whether the complaint was gone in a period, by what was seen of it then; none where nobody tried.
+    fn gone_by(&self, book: &Book, period: usize) -> Option<bool> {
+        let tried = self.progress.seen.iter().filter(|l| l.period == period && self.passing(book).contains(&l.observation.finding));
+        tried.map(|l| !l.observation.abnormal()).reduce(|all, one| all && one)
     }
 
     /// Whether something was asked already.

@@ -73,7 +73,7 @@ impl Desk<'_, '_> {
             return Ask { free: Free::Words, ..Ask::new("close", title) };
         }
         let plan = self.a.plan().ok();
-        let ask = match self.standing.chosen.or_else(|| self.a.first()).or_else(|| self.wanted_step()) {
+        let ask = match self.standing.chosen.or_else(|| self.wanted_step()).or_else(|| self.a.first()) {
             Some(Act::Check(id)) => self.check(id),
             Some(Act::Fix(id)) => self.fix(id),
             None => self.last_look().unwrap_or_else(|| self.refer()),

@@ -1,24 +1,10 @@
 //! Where nothing abnormal is known after the intake: other words, or a symptom from a list. Nothing that was said is lost or typed again.
 
 use super::ask::{Ask, Free, ONE_DIGIT};
-use super::standing::Standing;
+use super::standing::{List, Standing};
 use super::steps::Desk;
 use crate::book::{Book, Finding, FindingKind, Headed, Id};
 use crate::job::{Choice, Event, Known, Listed};
-
-/// Which list the technician looks at.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub enum List {
-    /// None: what to do is asked.
-    #[default]
-    Closed,
-    /// The systems, from this one on.
-    Systems(usize),
-    /// The symptoms of a system, from this one on.
-    Symptoms(String, usize),
-    /// Nothing of it fits: the job goes on without.
-    Left,
-}
 
 impl Standing {
     /// Takes an answer to one of the questions below.

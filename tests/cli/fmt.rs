@@ -72,21 +72,3 @@ fn paths_that_hold_no_rules_cannot_be_used() {
         assert!(run.err.contains(path) && run.err.contains("help: "), "{}", run.err);
     }
 }
-
-/// A pipe gives other words at each reading, as a file does that an editor saves meanwhile.
-#[cfg(unix)]
-#[test]
-fn a_file_that_changes_meanwhile_is_not_overwritten() {
-    let folder = folder(&[]);
-    let pipe = folder.path().join("a.rules");
-    assert!(std::process::Command::new("mkfifo").arg(&pipe).status().unwrap().success());
-    let writer = std::thread::spawn(move || {
-        fs::write(&pipe, MESSY).unwrap();
-        std::thread::sleep(std::time::Duration::from_millis(300));
-        fs::write(&pipe, "tool b \"B\"\n").unwrap();
-    });
-    let run = faultbook(folder.path(), &["fmt", "a.rules"], b"");
-    writer.join().unwrap();
-    assert_eq!(run.status, 2);
-    assert!(run.err.contains("was changed meanwhile"), "{}", run.err);
-}

@@ -4,9 +4,12 @@ use super::generate::{Like, Random, small};
 use super::oracle;
 use super::walk_through;
 use faultbook::belief::Limits;
-use faultbook::plan::{Budget, Model, PlanError, plan};
+use faultbook::plan::{Budget, Model, Plan, PlanError, plan};
 
 const PLENTY: Budget = Budget { work: u64::MAX, sets: 400 };
+
+/// The same answer but for the order of the sums.
+const SAME: f64 = 1e-9;
 
 fn compare(model: &Model) -> Option<()> {
     let found = match plan(model, &PLENTY, &Limits::default()) {
@@ -16,18 +19,28 @@ fn compare(model: &Model) -> Option<()> {
     };
     let best = oracle::optimum(model);
     assert!(found.exact, "{model:?}");
-    assert!((found.expected_cost - best).abs() < 1e-9, "{} is not the optimum {best}: {model:?}", found.expected_cost);
-    walk_through(model, &found.tree);
+    assert!((found.expected_cost - best).abs() < SAME, "{} is not the optimum {best}: {model:?}", found.expected_cost);
+    own_estimate(model, &found);
     Some(())
+}
+
+/// What a plan says of itself is what it costs by definition.
+fn own_estimate(model: &Model, found: &Plan) {
+    let cost = oracle::cost_of(model, &found.tree);
+    assert!((found.expected_cost - cost).abs() < SAME, "it says {} and costs {cost}: {model:?}", found.expected_cost);
+    let needed = oracle::needed(model);
+    assert!((found.needed - needed).abs() < SAME, "{} is not what is needed, {needed}: {model:?}", found.needed);
+    assert!(found.at_least <= found.expected_cost + SAME && needed <= found.at_least + SAME, "{model:?}");
+    walk_through(model, &found.tree);
 }
 
 fn compare_many(seed: u64, models: usize, like: Like) {
     let mut random = Random(seed);
     let compared = (0..models).filter_map(|_| compare(&small(&mut random, like))).count();
-    assert!(compared * 10 > models * 8, "only {compared} of {models} could be compared");
+    assert!(compared * 10 > models * if like.half_way { 4 } else { 8 }, "only {compared} of {models} could be compared");
 }
 
-const PLAIN: Like = Like { causes: 3, checks: 2, fixes: 2, access: false, chains: false, three_states: false, order: false };
+const PLAIN: Like = Like::PLAIN;
 
 #[test]
 fn plain_models_are_solved_to_the_optimum() {
@@ -46,6 +59,36 @@ fn models_with_chains_and_three_states_are_solved_to_the_optimum() {
 }
 
 #[test]
+fn models_with_conditions_are_solved_to_the_optimum() {
+    compare_many(6, 60, Like { causes: 4, conditions: true, fixes: 3, ..PLAIN });
+}
+
+#[test]
+fn models_with_fixes_that_may_not_hold_are_solved_to_the_optimum() {
+    compare_many(7, 60, Like { chances: true, fixes: 3, conditions: true, ..PLAIN });
+}
+
+#[test]
+fn models_half_way_through_the_job_are_solved_to_the_optimum() {
+    compare_many(8, 60, Like { causes: 4, fixes: 3, half_way: true, conditions: true, ties: true, ..PLAIN });
+    compare_many(9, 60, Like { fixes: 3, half_way: true, chances: true, access: true, ties: true, ..PLAIN });
+}
+
+#[test]
 fn models_with_everything_are_solved_to_the_optimum() {
-    compare_many(5, 40, Like { causes: 4, fixes: 2, access: true, chains: true, three_states: true, order: true, ..PLAIN });
+    compare_many(
+        5,
+        40,
+        Like {
+            causes: 4,
+            access: true,
+            chains: true,
+            three_states: true,
+            order: true,
+            conditions: true,
+            chances: true,
+            half_way: true,
+            ..PLAIN
+        },
+    );
 }

@@ -20,6 +20,12 @@ impl Build {
         self.causes.len() - 1
     }
 
+    /// A condition that something the book does not list brings about with this chance.
+    pub fn condition(&mut self, stray: f64, brought_by: &[(usize, f64)]) -> usize {
+        self.causes.push(CauseNode { prior: stray, brought_by: brought_by.to_vec(), condition: true });
+        self.causes.len() - 1
+    }
+
     /// A finding of several states.
     pub fn finding(&mut self, stray: &[f64], pushes: &[(usize, &[f64])]) -> usize {
         let pushes = pushes.iter().map(|(c, p)| (*c, p.to_vec())).collect();
@@ -39,6 +45,11 @@ impl Build {
     }
 
     pub fn fix(&mut self, money: f64, cures: &[usize]) -> usize {
+        self.may_fix(money, &cures.iter().map(|&c| (c, 1.0)).collect::<Vec<_>>())
+    }
+
+    /// A fix that may not hold.
+    pub fn may_fix(&mut self, money: f64, cures: &[(usize, f64)]) -> usize {
         self.action(ActionKind::Fix { cures: cures.to_vec() }, 0.0, money)
     }
 
@@ -58,6 +69,27 @@ impl Build {
         self.seen.push(Seen::state(finding, state, states));
     }
 
+    /// The same in a later period.
+    pub fn saw_later(&mut self, finding: usize, state: usize, period: usize) {
+        self.seen.push(Seen::state(finding, state, self.states(finding)).in_period(period));
+    }
+
+    /// How many states a finding has.
+    pub fn states(&self, finding: usize) -> usize {
+        self.findings[finding].stray.len() + 1
+    }
+
+    pub fn is_condition(&self, cause: usize) -> bool {
+        self.causes[cause].condition
+    }
+
+    /// Makes the first cure of a fix one that may not hold.
+    pub fn loosen(&mut self, fix: usize, chance: f64) {
+        if let ActionKind::Fix { cures } = &mut self.actions[fix].kind {
+            cures[0].1 = chance;
+        }
+    }
+
     /// The complaint: abnormal at intake, in its highest state.
     pub fn complaint(&mut self, finding: usize) {
         let top = self.findings[finding].stray.len();
@@ -65,7 +97,7 @@ impl Build {
         self.complaint.push(finding);
     }
 
-    /// A money unit a minute.
+    /// A money unit a minute, and a repair in vain costs no more than another.
     pub fn model(self, refer_cost: f64) -> Model {
         Model {
             network: Network::new(self.causes, self.findings).unwrap(),
@@ -77,6 +109,7 @@ impl Build {
             done: vec![],
             rate_per_minute: 1.0,
             refer_cost,
+            vain_factor: 1.0,
         }
     }
 }

@@ -16,7 +16,7 @@ fn walk_through(model: &Model, tree: &Tree) {
         let ends = matches!(node.step, Step::Refer | Step::Done);
         assert!(ends == node.branches.is_empty());
         assert!(ends || (sum - 1.0).abs() < 1e-12, "probabilities add up to {sum}");
-        assert!((node.expected_cost - node.cost - after).abs() < 1e-9);
+        assert!((node.expected_cost - node.cost - node.on_top - after).abs() < 1e-9);
         assert!(node.branches.iter().all(|b| b.probability > 0.0));
         assert!(node.step != Step::Refer || (node.cost - model.refer_cost).abs() < 1e-12);
     }

@@ -72,16 +72,18 @@ fn three_jobs_go_by_weight_over_time() {
     close(found.expected_cost, 19.0 / 8.0);
 }
 
-/// Enumerated: four repairs, one certain fault; handing over at 10 ends the job early, at 20 never.
+/// Enumerated: four repairs, one certain fault. What is repaired by whomever comes to 7.5, going through all to 4.3 more: handing over at 3 begins with
+/// it, at 4.2 it comes after the cheap repair, at 5 never.
 #[test]
 fn four_repairs_and_a_referral() {
     let model = |refer| repairs(&[0.4, 0.3, 0.2, 0.1], &[5.0, 15.0, 1.0, 8.0], refer);
     let found = solve(&model(FAR));
     assert_eq!(fixes(&found), [2, 0, 1, 3]);
     close(found.expected_cost, 11.8);
-    close(solve(&model(10.0)).expected_cost, 9.0);
-    close(solve(&model(20.0)).expected_cost, 11.8);
-    close(solve(&model(40.0)).expected_cost, 11.8);
+    close(found.needed, 7.5);
+    close(solve(&model(3.0)).expected_cost, 10.5);
+    close(solve(&model(4.2)).expected_cost, 7.5 + 0.8 + 0.8 * 4.2);
+    close(solve(&model(5.0)).expected_cost, 11.8);
 }
 
 /// Enumerated: repairs that share faults, where the greedy order costs 1.50 and 3.65.
@@ -162,7 +164,8 @@ fn halving_checks_are_worth_what_they_save() {
 }
 
 /// A choice between acting and not, as a job: not acting is the referral, acting is the fix. What matters of the gains is what acting
-/// gains where it is right and loses where it is wrong; the expected gain is then `not_acting + right + wrong - cost of the job`.
+/// gains where it is right and loses where it is wrong. Handing over costs what acting gains, and the fix on top where it is right; the expected gain is
+/// then `not_acting + right + prior * wrong - cost of the job`.
 struct Choice {
     /// Probability that acting is right.
     prior: f64,
@@ -185,11 +188,11 @@ impl Choice {
             build.check(cost, &[sign]);
         }
         build.fix(self.wrong, &[causes[0]]);
-        solve(&build.model(self.wrong + self.right))
+        solve(&build.model(self.right))
     }
 
     fn gain(&self, found: &Plan) -> f64 {
-        self.not_acting + self.right + self.wrong - found.expected_cost
+        self.not_acting + self.right + self.prior * self.wrong - found.expected_cost
     }
 }
 

@@ -37,6 +37,7 @@ pub fn book(random: &mut Random, systems: usize, stray: f64) -> Book {
     }
     let mut model = build.model(900.0);
     model.rate_per_minute = 1.5;
+    model.vain_factor = 2.0;
     Book { model, intake }
 }
 
@@ -94,10 +95,22 @@ fn reading(build: &mut Build, random: &mut Random, first: usize) -> usize {
     build.finding(&[random.between(0.002, 0.02), random.between(0.002, 0.02)], &links)
 }
 
-/// What is really the matter with one car, and how its findings fall.
+/// What is really the matter with one car. Every draw of it falls the same however often it is asked for.
 pub struct Truth {
+    /// What is present at intake, conditions too.
     pub present: Vec<usize>,
+    /// What was present of itself.
+    own: Vec<usize>,
     seed: u64,
+}
+
+/// What a draw of a car is for.
+#[derive(Clone, Copy)]
+enum Draw {
+    Link,
+    Push,
+    Cure,
+    Misread,
 }
 
 impl Truth {
@@ -109,10 +122,11 @@ impl Truth {
     /// One fault for certain, likely ones more often, and perhaps more.
     pub fn faulty(random: &mut Random, network: &Network) -> Truth {
         let causes = network.causes();
-        let total: f64 = causes.iter().map(|c| c.prior).sum();
+        let prior = |c: usize| if causes[c].condition { 0.0 } else { causes[c].prior };
+        let total: f64 = (0..causes.len()).map(prior).sum();
         let mut left = random.unit() * total;
         let certain = (0..causes.len()).find(|&c| {
-            left -= causes[c].prior;
+            left -= prior(c);
             left <= 0.0
         });
         Truth::with(certain, random, network)
@@ -120,38 +134,66 @@ impl Truth {
 
     /// This fault alone, with what it brings about.
     pub fn only(cause: usize, random: &mut Random, network: &Network) -> Truth {
-        Truth::brought((0..network.causes().len()).map(|c| c == cause).collect(), random, network)
+        Truth::brought(vec![cause], random, network)
     }
 
     fn with(certain: Option<usize>, random: &mut Random, network: &Network) -> Truth {
         let causes = network.causes();
-        let present = (0..causes.len()).map(|c| certain == Some(c) || random.chance(causes[c].prior)).collect();
-        Truth::brought(present, random, network)
+        let own = (0..causes.len()).filter(|&c| certain == Some(c) || random.chance(causes[c].prior)).collect();
+        Truth::brought(own, random, network)
     }
 
     /// These causes, with what they bring about.
-    fn brought(mut present: Vec<bool>, random: &mut Random, network: &Network) -> Truth {
-        let causes = network.causes();
-        let mut open: Vec<usize> = (0..causes.len()).filter(|&c| present[c]).collect();
-        while let Some(parent) = open.pop() {
-            for (c, cause) in causes.iter().enumerate() {
-                let brought = cause.brought_by.iter().any(|&(p, s)| p == parent && random.chance(s));
-                if brought && !present[c] {
-                    present[c] = true;
-                    open.push(c);
-                }
-            }
-        }
-        Truth { present: (0..causes.len()).filter(|&c| present[c]).collect(), seed: random.next() }
+    fn brought(own: Vec<usize>, random: &mut Random, network: &Network) -> Truth {
+        let mut truth = Truth { present: vec![], own, seed: random.next() };
+        truth.present = truth.grown(truth.own.clone(), network, |_| true);
+        truth
     }
 
-    /// The state of a finding, read in this period with these causes present: the same for every plan that is tried on the car.
-    pub fn shows(&self, network: &Network, finding: usize, period: usize, present: &[usize]) -> usize {
-        let mut random = Random(self.seed ^ (finding as u64) << 20 ^ (period as u64) << 8);
-        random.next();
+    /// With what these bring about, of what is wanted.
+    fn grown(&self, mut present: Vec<usize>, network: &Network, wanted: impl Fn(usize) -> bool) -> Vec<usize> {
+        let mut next = 0;
+        while next < present.len() {
+            let parent = present[next];
+            for &child in network.brought_by(parent).iter().filter(|&&c| wanted(c)) {
+                let strength = network.causes()[child].brought_by.iter().find(|(p, _)| *p == parent).map_or(0.0, |(_, s)| *s);
+                if !present.contains(&child) && self.draw(Draw::Link, parent, child).chance(strength) {
+                    present.push(child);
+                }
+            }
+            next += 1;
+        }
+        present.sort_unstable();
+        present
+    }
+
+    /// What of the present is left after a fix: conditions end with what brings them about, and what else was brought about stays.
+    pub fn after(&self, network: &Network, present: &[usize], act: usize, cures: &[(usize, f64)]) -> Vec<usize> {
+        let condition = |c: usize| network.causes()[c].condition;
+        let cured = |c: usize| cures.iter().any(|&(cause, chance)| cause == c && self.draw(Draw::Cure, act, c).chance(chance));
+        let mut left: Vec<usize> = present.iter().copied().filter(|&c| !condition(c) && !cured(c)).collect();
+        left.extend(self.own.iter().copied().filter(|&c| condition(c)));
+        self.grown(left, network, condition)
+    }
+
+    /// The state of a finding with these causes present.
+    pub fn shows(&self, network: &Network, finding: usize, present: &[usize]) -> usize {
         let node = &network.findings()[finding];
-        let pushes = node.pushes.iter().filter(|(c, _)| present.contains(c)).map(|(_, p)| p);
-        [&node.stray].into_iter().chain(pushes).map(|push| pushed(&mut random, push)).max().unwrap_or(0)
+        let pushes = node.pushes.iter().filter(|(c, _)| present.contains(c)).map(|(c, p)| (*c, p));
+        let pushed = |(cause, push): (usize, &Vec<f64>)| pushed(&mut self.draw(Draw::Push, finding, cause), push);
+        [(usize::MAX, &node.stray)].into_iter().chain(pushes).map(pushed).max().unwrap_or(0)
+    }
+
+    /// What a later look at a finding shows.
+    pub fn shows_again(&self, network: &Network, finding: usize, period: usize, present: &[usize]) -> usize {
+        let mut draw = self.draw(Draw::Misread, finding, period);
+        if draw.chance(0.002) { draw.below(network.findings()[finding].states()) } else { self.shows(network, finding, present) }
+    }
+
+    fn draw(&self, what: Draw, a: usize, b: usize) -> Random {
+        let mut random = Random(self.seed ^ (what as u64) << 60 ^ (a as u64) << 30 ^ (b as u64).wrapping_mul(0x9E37_79B9));
+        random.next();
+        random
     }
 }
 
@@ -170,7 +212,7 @@ fn pushed(random: &mut Random, push: &[f64]) -> usize {
 pub fn asked(book: &Book, truth: &Truth, random: &mut Random) -> Option<Model> {
     let mut model = book.model.clone();
     let asked: Vec<usize> = book.intake.iter().copied().filter(|_| random.chance(0.5)).collect();
-    let shown = asked.into_iter().map(|f| (f, truth.shows(&model.network, f, 0, &truth.present))).collect();
+    let shown = asked.into_iter().map(|f| (f, truth.shows(&model.network, f, &truth.present))).collect();
     know(&mut model, shown)
 }
 
@@ -182,10 +224,10 @@ pub fn intake(book: &Book, truth: &Truth, random: &mut Random, abnormal: usize, 
 /// As [`intake`], after a scan that told of each of these findings whether it is there.
 pub fn scanned(book: &Book, scan: &[usize], truth: &Truth, random: &mut Random, abnormal: usize, normal: usize) -> Option<Model> {
     let mut model = book.model.clone();
-    let scan = scan.iter().map(|&f| (f, truth.shows(&model.network, f, 0, &truth.present))).collect::<Vec<_>>();
+    let scan = scan.iter().map(|&f| (f, truth.shows(&model.network, f, &truth.present))).collect::<Vec<_>>();
     let (mut bad, mut good) = (vec![], vec![]);
     for &f in &book.intake {
-        let state = truth.shows(&model.network, f, 0, &truth.present);
+        let state = truth.shows(&model.network, f, &truth.present);
         if state > 0 { bad.push((f, state)) } else { good.push((f, 0)) }
     }
     bad.truncate(abnormal);

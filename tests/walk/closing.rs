@@ -57,7 +57,7 @@ fn a_danger_seen_and_not_put_right_keeps_the_job_open() {
     let (sheet, rules) = sheet("walk-danger-open");
     let more = "sign hanger \"Hanger of the silencer\"\n  states whole, broken\n  hazard fumes\namend check look-hose\n  reveals hanger\n";
     std::fs::write(&rules, std::fs::read_to_string(&rules).unwrap() + more).unwrap();
-    let done = walk(&sheet, &rules, "0\n0\n1\n0\n1\n1\n2\n2\nsafe\n1\n100\n1\n1\n1\n1\ntowed to the body shop\n");
+    let done = walk(&sheet, &rules, "0\n0\n1\n0\n1\n1\n2\n2\nsafe\n1\n100\n1\n1\n2\n1\n1\ntowed to the body shop\n");
     assert!(done.err.contains("STOP: Exhaust in the cabin"), "what a check shows stops the work as well: {}", done.err);
     assert!(done.err.contains("danger: Exhaust in the cabin"), "{}", done.err);
     assert_eq!(saved(&sheet)["closed"]["reason"].as_str(), Some("towed to the body shop"), "{}", done.err);
@@ -71,7 +71,7 @@ fn a_check_that_proves_a_fix_first_is_shown_with_its_cautions() {
     let text = text.replace("  prior 3 %", "  prior 9 %").replace("  do \"Feel underneath.\"", "  do \"Feel underneath.\"\n  hazard hot");
     let text = text.replace("takes 5 min\n  reveals hose", "takes 50 min\n  reveals hose");
     std::fs::write(&rules, text + "hazard hot \"Hot pipes\"\n  level care\n  do \"Gloves.\"\n").unwrap();
-    let done = walk(&sheet, &rules, "0\n0\n1\n0\n1\n2\n1\n2\n");
+    let done = walk(&sheet, &rules, "0\n0\n1\n0\n1\n1\n1\n2\n");
     let (_, chosen) = done.err.split_once("> prove it first: Look at the hose").unwrap_or_else(|| panic!("{}", done.err));
     let (step, seen) = chosen.split_once("> done, ask me what I saw").unwrap();
     assert!(step.contains("Check: Look at the hose") && step.contains("Feel underneath.") && step.contains("caution: Hot pipes"), "{step}");

@@ -4,7 +4,9 @@ mod closing;
 mod disk;
 mod intake;
 mod manual;
+mod nine;
 mod proving;
+mod ramp;
 mod steps;
 mod terminal;
 mod unheard;
@@ -134,14 +136,16 @@ fn a_danger_wants_its_word() {
     assert!(done.err.contains("> safe"), "{}", done.err);
 }
 
+/// Where the head is broken too nothing can be read, and nothing is touched.
 #[test]
-fn a_truncated_sheet_is_refused_and_left_as_it_is() {
+fn a_sheet_with_a_broken_head_is_refused_and_left_as_it_is() {
     let (sheet, rules) = sheet("walk-truncated");
-    std::fs::write(&sheet, "title = \"A van\"\n[[journal]]\nat = \"2026").unwrap();
+    let text = "title = A van\n[[journal]]\nat = \"2026";
+    std::fs::write(&sheet, text).unwrap();
     let done = walk(&sheet, &rules, "1\n");
     assert_eq!(done.status, 2);
     assert!(done.err.contains("job.toml"), "{}", done.err);
-    assert_eq!(std::fs::read_to_string(&sheet).unwrap(), "title = \"A van\"\n[[journal]]\nat = \"2026");
+    assert_eq!(std::fs::read_to_string(&sheet).unwrap(), text);
 }
 
 #[test]

@@ -32,13 +32,14 @@ fn a_job_is_walked_at_40_columns_and_survives_a_kill() {
     }
     let (sheet, rules) = sheet("walk-tmux");
     let session = "walk";
-    let command = format!("{} walk {} --rules {rules}", env!("CARGO_BIN_EXE_faultbook"), sheet.display());
+    let command = format!("exec {} walk {} --rules {rules}", env!("CARGO_BIN_EXE_faultbook"), sheet.display());
     tmux(&["kill-session", "-t", session]);
     tmux(&["new-session", "-d", "-s", session, "-x", "40", "-y", "30", &command]);
     wait_for(session, "Fumes inside");
     tmux(&["send-keys", "-t", session, "0", "Enter"]);
     wait_for(session, "done about it before");
-    Command::new("pkill").args(["-9", "-f", &command]).stdout(Stdio::null()).status().unwrap();
+    let walker = tmux(&["display-message", "-p", "-t", session, "#{pane_pid}"]);
+    Command::new("kill").args(["-9", walker.trim()]).status().unwrap();
     let saved = std::fs::read_to_string(&sheet).unwrap();
     assert!(saved.contains("-fumes-inside"), "the answer before the kill is on the disk: {saved}");
     tmux(&["new-session", "-d", "-s", "again", "-x", "40", "-y", "30", &command]);

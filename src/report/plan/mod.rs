@@ -33,7 +33,7 @@ pub struct Planned<'a> {
     /// Dangers, worst first.
     pub hazards: &'a [Raised],
     /// What to ask first.
-    pub questions: &'a [Question],
+    pub questions: Vec<Question>,
     /// Repairs that are likely to come, roots first.
     pub repairs: Vec<Repair>,
     /// What speaks for and against the likeliest causes of the car.

@@ -84,7 +84,7 @@ impl Page<'_, '_> {
             return String::new();
         }
         let mut out = heading("Ask first");
-        for question in self.p.questions {
+        for question in &self.p.questions {
             out.push_str(&self.question(question));
         }
         out + "\n"
