@@ -1,16 +1,17 @@
 //! What is tried with any bytes: each function is the body of one fuzz target, and of one test of mutated seeds (`tests/faults/ways.rs`).
 //! None may panic, hang, or break what its docs say.
 
-use faultbook::bay::Rates;
+use faultbook::bay::{Effort, Rates};
+use faultbook::belief::Limits;
 use faultbook::book::{Book, read};
 use faultbook::cases::{judge, parse as parse_case};
 use faultbook::cli::Arguments;
 use faultbook::compare::changes;
-use faultbook::job::{Entry, JobSheet, evidence, log, parse_quantity, typed_codes};
+use faultbook::job::{Entry, Event, JobSheet, log, parse_quantity, typed_codes};
 use faultbook::lint::{Levels, Texts, apply, look};
 use faultbook::plan::Budget;
 use faultbook::syntax::{FileId, Severity, Sources, Unformatted, format, parse};
-use faultbook::walk::{Standing, next, understand, without_place};
+use faultbook::walk::{Session, understand, without_place};
 use std::sync::LazyLock;
 
 /// A way, its name, and the kind of bytes it is fed with.
@@ -37,8 +38,9 @@ pub enum Seeds {
     Arguments,
 }
 
-const RATES: Rates = Rates { per_hour: 60.0, refer: 1200.0 };
-const BUDGET: Budget = Budget { work: 20_000, sets: 10 };
+const RATES: Rates = Rates { per_hour: 60.0, refer: 1200.0, vain_factor: 2.0 };
+const EFFORT: Effort =
+    Effort { weigh: Limits { samples: 20, ..Limits::GLANCE }, glance: Limits::GLANCE, plan: Budget { work: 20_000, sets: 10 } };
 
 /// A small book with a danger, a reading with a window, a sign, a trait, two causes that look alike, a check and fixes.
 pub const RULES: &str = include_str!("small.rules");
@@ -100,39 +102,46 @@ pub fn journal(bytes: &[u8]) {
         let (ask, answer) = line.split_once(' ').unwrap_or((line, ""));
         Entry { at: String::new(), book: "0".into(), ask: ask.into(), answer: answer.into() }
     };
-    let mut sheet = JobSheet::default();
+    let mut session = Session::new(&BOOK, JobSheet::default(), RATES, EFFORT);
     for line in text.lines().take(24) {
-        sheet.journal.push(entry(line));
-        without_place(&BOOK, &sheet);
-        next(&BOOK, &sheet, RATES).ok();
+        let entry = entry(line);
+        let (ask, answer) = entry.event().written();
+        assert_eq!(Event::read(&ask, &answer), entry.event(), "written and read back");
+        session.take(entry);
+        without_place(&BOOK, session.sheet());
+        session.next().ok();
     }
-    weighed(&sheet);
+    weighed(session.sheet());
 }
 
 fn weighed(sheet: &JobSheet) {
-    let standing = Standing::new(&BOOK, sheet);
-    match evidence(&BOOK, &standing.sheet) {
+    let session = Session::new(&BOOK, sheet.clone(), RATES, EFFORT);
+    match session.evidence() {
         Err(mistakes) => assert!(mistakes.iter().all(|m| !m.message.is_empty() && !m.help.is_empty())),
-        Ok(_) => drop(next(&BOOK, sheet, RATES)),
+        Ok(_) => drop(session.next()),
     }
 }
 
-/// Any keys at a walk, one answer a line: each is refused with what may be typed, or leads to a sheet that is read back as it was written.
+/// Any keys at a walk, one answer a line: each is refused with what may be typed, or leads to a sheet that is read back as it was written, and that
+/// asks the same next as the walk that has just been there.
 pub fn walk_answers(bytes: &[u8]) {
     let text = String::from_utf8_lossy(bytes);
-    let mut sheet = JobSheet::default();
+    let mut session = Session::new(&BOOK, JobSheet::default(), RATES, EFFORT);
     for typed in text.lines().take(24) {
-        let Ok(Some(ask)) = next(&BOOK, &sheet, RATES) else { break };
+        let Ok(Some(ask)) = session.next() else { break };
         match understand(&BOOK, &ask, typed) {
             Err(why) => assert!(!why.is_empty()),
             Ok(said) => {
-                let entry = Entry { at: String::new(), book: "0".into(), ask: said.ask, answer: said.answer };
+                let (ask, answer) = said.written();
+                let entry = Entry { at: String::new(), book: "0".into(), ask, answer };
                 let written = toml::to_string(&entry).unwrap_or_else(|e| panic!("{e}"));
                 assert_eq!(toml::from_str::<Entry>(&written).as_ref(), Ok(&entry));
-                sheet.journal.push(entry);
+                session.take(entry);
             }
         }
     }
+    let again = Session::new(&BOOK, session.sheet().clone(), RATES, EFFORT);
+    assert_eq!(again.next().map(|ask| ask.map(|a| a.id)), session.next().map(|ask| ask.map(|a| a.id)), "resumed");
 }
 
 /// Any text as a case.
@@ -140,7 +149,7 @@ pub fn case_file(bytes: &[u8]) {
     let Ok(text) = std::str::from_utf8(bytes) else { return };
     match parse_case("cases/fuzz.toml", text) {
         Err(mistake) => assert!(!mistake.message.is_empty()),
-        Ok(case) => drop(judge(&BOOK, &case, RATES, &BUDGET)),
+        Ok(case) => drop(judge(&BOOK, &case, RATES)),
     }
 }
 
