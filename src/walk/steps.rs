@@ -106,7 +106,8 @@ impl Desk<'_, '_> {
         if let [first, second, ..] = plan.next.as_slice() {
             out.push(format!("On average it saves {:.0} against: {}.", first.saving.max(0.0), self.step_title(second.step)));
         }
-        out.push(format!("Expected cost to a proven repair: {:.0}.", plan.expected_cost));
+        let finding = (plan.expected_cost - plan.needed).max(0.0);
+        out.push(format!("Expected cost: {:.0} for the repairs that are needed in any case, {finding:.0} to find them.", plan.needed));
         out
     }
 
