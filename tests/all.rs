@@ -11,6 +11,7 @@ mod cli;
 #[cfg(unix)]
 mod faults;
 mod house;
+mod job;
 mod lint;
 mod outside;
 mod pages;

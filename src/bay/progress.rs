@@ -3,7 +3,7 @@
 use super::act::Act;
 use super::reach::can_change;
 use crate::book::{Access, Book, Cause, Check, Finding, Fix, Id};
-use crate::job::{Evidence, Observation};
+use crate::job::{Evidence, Observation, Period};
 
 /// What the workshop's time costs.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -50,6 +50,27 @@ pub struct Later {
 }
 
 impl Progress {
+    /// Where a sheet stands before anything is done here: after the repairs that it tells of.
+    pub fn begun(book: &Book, evidence: &Evidence) -> Progress {
+        let repairs: Vec<Id<Fix>> = evidence.periods.iter().map(|p| p.fix).collect();
+        let later = |(p, period): (&Period, usize)| {
+            p.seen.iter().map(move |o| Later { observation: o.clone(), period, proof: true }).collect::<Vec<_>>()
+        };
+        let seen = evidence.periods.iter().zip(1..).flat_map(later).collect();
+        let looks = |f: &Id<Finding>| {
+            book.checks.iter().filter(|(_, c)| c.wakes.is_none() && c.reveals.contains(f)).map(|(id, _)| (id, *f)).collect::<Vec<_>>()
+        };
+        let slept = evidence.slept.iter().flat_map(looks).collect();
+        Progress {
+            done: repairs.iter().map(|f| Act::Fix(*f)).collect(),
+            repairs,
+            seen,
+            slept,
+            asleep: evidence.asleep,
+            ..Progress::default()
+        }
+    }
+
     /// The period that runs now.
     pub fn period(&self) -> usize {
         self.repairs.len()

@@ -15,7 +15,12 @@ pub fn source(names: &mut Names, block: &Block) -> Source {
 
 /// A trait of a vehicle.
 pub fn vehicle_trait(names: &mut Names, block: &Block) -> Trait {
-    Trait { head: names.head(block), ask: text(block, Keyword::Ask), excludes: names.list(block, Keyword::Excludes, Kind::Trait) }
+    Trait {
+        head: names.head(block),
+        ask: text(block, Keyword::Ask),
+        heard: texts(block, Keyword::Heard),
+        excludes: names.list(block, Keyword::Excludes, Kind::Trait),
+    }
 }
 
 /// A danger.

@@ -53,6 +53,7 @@ fn symptom(block: &Block) -> FindingKind {
         ask: clauses::text(block, Keyword::Ask),
         heard: clauses::texts(block, Keyword::Heard),
         always_ask: clauses::one(block, Keyword::AlwaysAsk).is_some(),
+        circumstance: clauses::one(block, Keyword::Circumstance).is_some(),
     }
 }
 

@@ -119,6 +119,8 @@ pub struct Trait {
     pub head: Head,
     /// The question that settles it.
     pub ask: Option<String>,
+    /// Words for it, where somebody says what car it is.
+    pub heard: Vec<String>,
     /// Traits that can't be there together with it.
     pub excludes: Vec<Id<Trait>>,
 }
@@ -223,6 +225,8 @@ pub enum FindingKind {
         heard: Vec<String>,
         /// Whether it is asked at every intake.
         always_ask: bool,
+        /// Whether it says when the rest comes rather than what is wrong.
+        circumstance: bool,
     },
     /// A trouble code.
     Code(Dtc),

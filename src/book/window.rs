@@ -107,13 +107,18 @@ impl Formula {
 
     /// The channels it is made of, each once, in order.
     pub fn channels(&self) -> Vec<Id<Channel>> {
+        let mut all = vec![];
+        self.gather(&mut all);
+        all
+    }
+
+    fn gather(&self, all: &mut Vec<Id<Channel>>) {
         match self {
-            Formula::Number(_) => vec![],
-            Formula::Channel(id) => vec![*id],
+            Formula::Channel(id) if !all.contains(id) => all.push(*id),
+            Formula::Number(_) | Formula::Channel(_) => {}
             Formula::Binary(left, _, right) => {
-                let mut all = left.channels();
-                all.extend(right.channels().into_iter().filter(|id| !left.channels().contains(id)));
-                all
+                left.gather(all);
+                right.gather(all);
             }
         }
     }

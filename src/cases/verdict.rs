@@ -56,7 +56,8 @@ pub fn judge(book: &Book, case: &Case, rates: Rates) -> Verdict {
         Ok(evidence) => evidence,
         Err(errors) => return Verdict::failed(&case.name, usable, errors.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")),
     };
-    match Assessment::new(book, evidence, Progress::default(), rates, Effort::MANY) {
+    let progress = Progress::begun(book, &evidence);
+    match Assessment::new(book, evidence, progress, rates, Effort::MANY) {
         Ok(a) => match Court::new(case, &a) {
             Err(message) => Verdict::failed(&case.name, usable, message),
             Ok(court) => court.judge(),

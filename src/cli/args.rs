@@ -34,6 +34,9 @@ pub enum Command {
     /// Report on a job: for the customer, for the file, or the plan as a page for the road
     #[command(after_help = examples::REPORT)]
     Report(Box<ReportArguments>),
+    /// Make a job sheet fit to be shown to others
+    #[command(after_help = examples::SHEET)]
+    Sheet(super::share::SheetArguments),
     /// Count closed jobs, and propose what your own rules should say
     #[command(after_help = examples::TALLY)]
     Tally(TallyArguments),
@@ -192,6 +195,9 @@ pub struct EvidenceFlags {
     /// Every module was read and nothing was cleared: codes not named are absent
     #[arg(long)]
     pub scan_complete: bool,
+    /// The fault comes and goes and was not there while the car was looked at: what was normal then says nothing
+    #[arg(long)]
+    pub asleep: bool,
     /// A symptom that is there: `low-power`
     #[arg(long = "symptom", value_name = "NAME")]
     pub symptoms: Vec<String>,
@@ -207,6 +213,9 @@ pub struct EvidenceFlags {
     /// What an inspection showed: `charge-hose=oily`
     #[arg(long = "sign", value_name = "NAME=STATE")]
     pub signs: Vec<String>,
+    /// What car it is, in free words: "2.2 diesel van 2016, automatic, filter"
+    #[arg(long, value_name = "WORDS")]
+    pub car: Option<String>,
     /// A trait the vehicle has: `diesel`
     #[arg(long = "trait", value_name = "NAME")]
     pub traits: Vec<String>,

@@ -54,6 +54,14 @@ Examples:
   faultbook readings logs/estate-weak-uphill.csv --trait diesel
   faultbook readings logs/estate-weak-uphill.csv --chart rpm";
 
+/// `sheet`.
+pub const SHEET: &str = "\
+Examples:
+  faultbook sheet jobs/van-no-pull.toml --strip
+  faultbook sheet jobs/van-no-pull.toml --strip --out shared.toml
+
+Read the result once before it leaves the house.";
+
 /// `tally`.
 pub const TALLY: &str = "\
 Examples:

@@ -1,7 +1,7 @@
 //! What stops a command before it has a result: the message, and what to do.
 
 use crate::disk::{Sort, Trouble};
-use crate::job::InputError;
+use crate::job::{InputError, harmless_name};
 use crate::syntax::nearest;
 use std::path::Path;
 use std::{fmt, io};
@@ -28,7 +28,7 @@ impl Failure {
 
     /// A file that was not read.
     pub fn unread(path: &Path, trouble: &Trouble) -> Self {
-        let name = path.display();
+        let name = shown(path);
         match trouble {
             Trouble::Io(error) => Failure::reading(path, error),
             Trouble::NoFile(Sort::Folder) => Failure::reading(path, &io::ErrorKind::IsADirectory.into()),
@@ -44,7 +44,7 @@ impl Failure {
 
     /// A file that was not written.
     pub fn unwritten(path: &Path, trouble: &Trouble) -> Self {
-        let name = path.display();
+        let name = shown(path);
         match trouble {
             Trouble::Io(error) => Failure::writing(path, error),
             Trouble::NoFile(Sort::Folder) => Failure::writing(path, &io::ErrorKind::IsADirectory.into()),
@@ -65,7 +65,7 @@ impl Failure {
 
     /// A file or folder that can't be read.
     pub fn reading(path: &Path, error: &io::Error) -> Self {
-        let name = path.display();
+        let name = shown(path);
         match error.kind() {
             io::ErrorKind::NotFound => Failure::new(format!("there is no file or folder `{name}`"), neighbour(path)),
             io::ErrorKind::IsADirectory => Failure::new(format!("`{name}` is a folder, and a file is wanted"), "name a file in it"),
@@ -81,10 +81,10 @@ impl Failure {
 
     /// A file that can't be written.
     pub fn writing(path: &Path, error: &io::Error) -> Self {
-        let name = path.display();
+        let name = shown(path);
         match error.kind() {
             io::ErrorKind::NotFound => {
-                let folder = path.parent().unwrap_or(path).display();
+                let folder = shown(path.parent().unwrap_or(path));
                 Failure::new(format!("`{name}` can't be written: there is no folder `{folder}`"), "make the folder first, or name another")
             }
             io::ErrorKind::IsADirectory => {
@@ -99,6 +99,11 @@ impl Failure {
             _ => Failure::new(format!("`{name}` can't be written: {}", plain(error)), "check the path, its permissions and the disk"),
         }
     }
+}
+
+/// A path on one line: what stands in it can't pass for a message.
+pub fn shown(path: &Path) -> String {
+    harmless_name(&path.display().to_string())
 }
 
 /// A number of bytes as people say it.
@@ -118,12 +123,12 @@ fn plain(error: &io::Error) -> String {
 fn neighbour(path: &Path) -> String {
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let Ok(entries) = std::fs::read_dir(folder) else {
-        return format!("there is no folder `{}` either: check the path", folder.display());
+        return format!("there is no folder `{}` either: check the path", shown(folder));
     };
     let names: Vec<String> = entries.filter_map(|e| Some(e.ok()?.file_name().to_string_lossy().into_owned())).collect();
     let wanted = path.file_name().map_or(String::new(), |n| n.to_string_lossy().into_owned());
     let near = nearest(&wanted, names.iter().map(String::as_str)).map(|n| path.with_file_name(n));
-    near.map_or("check the path".into(), |n| format!("did you mean `{}`?", super::files::harmless(&n.display().to_string())))
+    near.map_or("check the path".into(), |n| format!("did you mean `{}`?", shown(&n)))
 }
 
 impl fmt::Display for Failure {

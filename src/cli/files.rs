@@ -1,6 +1,6 @@
 //! Folders of rules -> a book. The only place that reads rule files.
 
-use super::failure::Failure;
+use super::failure::{Failure, shown};
 use super::limits::{DEPTH, FILES, TEXT};
 use crate::book::{self, Book, shipped};
 use crate::disk::{self, Disk, Trouble};
@@ -115,7 +115,7 @@ pub fn rule_files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
     for path in paths {
         let mut files = if path.is_dir() { below(path, |f| f.extension().is_some_and(|e| e == "rules"))? } else { vec![named(path)?] };
         if files.is_empty() {
-            let message = format!("`{}` holds no rules", path.display());
+            let message = format!("`{}` holds no rules", shown(path));
             return Err(Failure::new(message, "name a folder with `.rules` files in it, or one such file"));
         }
         all.append(&mut files);
@@ -127,7 +127,7 @@ pub fn rule_files(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
 fn named(path: &Path) -> Result<PathBuf, Failure> {
     disk::regular_at(path).map_err(|e| Failure::unread(path, &e))?;
     if path.extension().is_some_and(|e| e == "toml") {
-        let message = format!("`{}` is a sheet or settings, not rules", path.display());
+        let message = format!("`{}` is a sheet or settings, not rules", shown(path));
         return Err(Failure::new(message, "name a folder with `.rules` files in it, or one such file"));
     }
     Ok(path.to_path_buf())
@@ -146,7 +146,7 @@ pub fn below(folder: &Path, wanted: impl Fn(&Path) -> bool) -> Result<Vec<PathBu
             let link = entry.is_symlink();
             if entry.is_dir() {
                 if depth >= DEPTH {
-                    let message = format!("`{}` lies more than {DEPTH} folders deep", entry.display());
+                    let message = format!("`{}` lies more than {DEPTH} folders deep", shown(&entry));
                     return Err(Failure::new(message, "name the inner folder itself"));
                 }
                 if !hidden && !link {
@@ -161,7 +161,7 @@ pub fn below(folder: &Path, wanted: impl Fn(&Path) -> bool) -> Result<Vec<PathBu
             }
         }
         if files.len() > FILES {
-            let message = format!("`{}` holds more than {FILES} files of this kind", folder.display());
+            let message = format!("`{}` holds more than {FILES} files of this kind", shown(folder));
             return Err(Failure::new(message, "name a folder within it"));
         }
     }
@@ -175,7 +175,7 @@ fn inside(root: &Path, link: &Path) -> Result<(), Failure> {
     if target.starts_with(root) {
         return Ok(());
     }
-    let message = format!("`{}` is a link that leads out of its folder, to `{}`", link.display(), target.display());
+    let message = format!("`{}` is a link that leads out of its folder, to `{}`", shown(link), shown(&target));
     Err(Failure::new(message, "copy the file into the folder, or name the file it leads to as well"))
 }
 
@@ -197,7 +197,7 @@ pub fn read_text(path: &Path) -> Result<String, Failure> {
 /// What can't be read from a byte on.
 pub fn not_text(path: &Path, bytes: &[u8], valid: usize) -> Failure {
     let line = 1 + bytes.iter().take(valid).filter(|b| **b == b'\n').count();
-    let message = format!("`{}` is not plain text in UTF-8: line {line} is the first that can't be read", path.display());
+    let message = format!("`{}` is not plain text in UTF-8: line {line} is the first that can't be read", shown(path));
     Failure::new(message, "save it as UTF-8 text, or name another file")
 }
 

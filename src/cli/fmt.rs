@@ -1,12 +1,13 @@
 //! `fmt`: rule files -> the same rules in the one canonical layout.
 
 use super::args::Fmt;
-use super::failure::Failure;
+use super::failure::{Failure, shown};
 use super::files::{exchange, harmless, read_bytes, read_input, rule_files};
 use super::out::Out;
 use crate::report::layout::{LaidFile, LayoutDocument, Outcome, difference};
 use crate::report::{self, remarks};
 use crate::syntax::{FileId, Sources, Unformatted, format};
+use std::io::{IsTerminal, stdout};
 use std::path::Path;
 
 /// Runs the command; 1 where a file can't be laid out, or with `--check` is laid out otherwise.
@@ -16,7 +17,7 @@ pub fn run(arguments: &Fmt, out: &mut Out) -> Result<u8, Failure> {
     }
     let mut files = Vec::new();
     for path in rule_files(&arguments.paths)? {
-        files.push(file(&path, arguments.check, out)?);
+        files.push(file(&path, arguments, out)?);
     }
     say(&files, arguments, out)
 }
@@ -27,11 +28,16 @@ fn from_input(arguments: &Fmt, out: &mut Out) -> Result<u8, Failure> {
         return Err(Failure::new("`-` stands among other paths", "lay out standard input by itself"));
     }
     let bytes = read_input("rules as UTF-8 text")?;
-    let (laid, text) = lay(&arguments.stdin_name, &bytes, out)?;
+    let shown = arguments.check || arguments.json;
+    let (laid, text) = lay(&arguments.stdin_name, &bytes, shown, out)?;
     match text {
         Some(text) if !arguments.check && !arguments.json => {
-            // as it is, to the byte: it goes back into the file
-            out.say_styled(&text)?;
+            // as it is, to the byte: it goes back into the file; only a terminal is spared what could drive it
+            if stdout().is_terminal() {
+                out.say(&text)?
+            } else {
+                out.say_styled(&text)?
+            }
             Ok(0)
         }
         _ => say(&[laid], arguments, out),
@@ -39,18 +45,18 @@ fn from_input(arguments: &Fmt, out: &mut Out) -> Result<u8, Failure> {
 }
 
 /// Lays out one file; it is written anew only if nobody changed it meanwhile.
-fn file(path: &Path, check: bool, out: &mut Out) -> Result<LaidFile, Failure> {
-    let name = path.display().to_string();
+fn file(path: &Path, arguments: &Fmt, out: &mut Out) -> Result<LaidFile, Failure> {
+    let name = shown(path);
     let bytes = read_bytes(path)?;
-    let (laid, text) = lay(&name, &bytes, out)?;
-    if let (Some(text), Outcome::Changed, false) = (text, laid.outcome, check) {
+    let (laid, text) = lay(&name, &bytes, arguments.check || arguments.json, out)?;
+    if let (Some(text), Outcome::Changed, false) = (text, laid.outcome, arguments.check) {
         exchange(path, &bytes, &text)?;
     }
     Ok(laid)
 }
 
-/// What becomes of one text, and its new layout.
-fn lay(name: &str, bytes: &[u8], out: &mut Out) -> Result<(LaidFile, Option<String>), Failure> {
+/// What becomes of one text, and its new layout; the difference only where it is `shown`, because to find it takes longest.
+fn lay(name: &str, bytes: &[u8], shown: bool, out: &mut Out) -> Result<(LaidFile, Option<String>), Failure> {
     let left = |reason: String| LaidFile { file: name.into(), outcome: Outcome::LeftAlone, difference: None, reason: Some(reason) };
     let Ok(text) = std::str::from_utf8(bytes) else {
         out.tell(&format!("{name}: left alone, it is not UTF-8 text"))?;
@@ -60,14 +66,14 @@ fn lay(name: &str, bytes: &[u8], out: &mut Out) -> Result<(LaidFile, Option<Stri
         Ok(laid) => {
             let changed = laid != text;
             let outcome = if changed { Outcome::Changed } else { Outcome::Same };
-            let difference = changed.then(|| harmless(&difference(name, text, &laid)));
+            let difference = (changed && shown).then(|| harmless(&difference(name, text, &laid)));
             Ok((LaidFile { file: name.into(), outcome, difference, reason: None }, Some(laid)))
         }
         Err(Unformatted::Broken(found)) => {
             let mut sources = Sources::default();
             sources.add(name, harmless_in_place(text));
             let plain = crate::report::Look { colour: false, ..out.look };
-            out.tell(remarks::text(&found, &sources, plain).trim_end())?;
+            out.tell(remarks::first(&found, &sources, plain).trim_end())?;
             let reason = remarks::counts(&found);
             out.tell(&format!("{name}: left alone, {reason}"))?;
             Ok((left(reason), None))

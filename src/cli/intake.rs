@@ -3,6 +3,7 @@
 use super::args::{EvidenceFlags, Job};
 use super::failure::Failure;
 use super::files::{Loaded, load};
+use super::limits::WORDS;
 use super::out::Out;
 use super::readings::add_drives;
 use super::settings::Settings;
@@ -92,7 +93,7 @@ pub fn sound(loaded: Loaded, out: &mut Out) -> Result<Book, Failure> {
         Some(book) => Ok(book),
         None => {
             let plain = Look { colour: false, ..out.look };
-            out.tell(remarks::text(&loaded.remarks, &loaded.sources, plain).trim_end())?;
+            out.tell(remarks::first(&loaded.remarks, &loaded.sources, plain).trim_end())?;
             Err(Failure::new(
                 format!("the rules can't be used: {}", remarks::counts(&loaded.remarks)),
                 "correct the lines above; `faultbook lint` shows them again",
@@ -132,6 +133,14 @@ fn as_flag(place: &str) -> String {
 fn add_flags(sheet: &mut JobSheet, flags: &EvidenceFlags) -> Result<(), Failure> {
     if let Some(words) = &flags.complaint {
         sheet.complaint.words = format!("{} {words}", sheet.complaint.words).trim().to_string();
+        let length = sheet.complaint.words.chars().count();
+        if length > WORDS {
+            let message = format!("--complaint: {length} characters with those of the sheet, and {WORDS} are the most");
+            return Err(Failure::new(message, "keep what is the matter with the car"));
+        }
+    }
+    if let Some(words) = &flags.car {
+        sheet.vehicle.words = super::files::harmless(format!("{} {words}", sheet.vehicle.words).trim());
     }
     let clean = |list: &[String]| list.iter().map(|s| super::files::harmless(s)).collect::<Vec<_>>();
     sheet.complaint.yes.extend(clean(&flags.symptoms));
@@ -140,6 +149,7 @@ fn add_flags(sheet: &mut JobSheet, flags: &EvidenceFlags) -> Result<(), Failure>
     sheet.vehicle.fitted.extend(clean(&flags.traits));
     sheet.vehicle.not_fitted.extend(clean(&flags.no_traits));
     sheet.scan.complete |= flags.scan_complete;
+    sheet.complaint.asleep |= flags.asleep;
     sheet.scan.codes.extend(clean(&flags.codes).into_iter().map(CodeEntry::Plain));
     for text in &flags.readings {
         let (name, value) = pair(text, "--reading", "boost-2500=52 kPa")?;

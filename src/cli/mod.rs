@@ -22,6 +22,7 @@ mod readings;
 mod report;
 mod revision;
 mod settings;
+mod share;
 mod sheet;
 mod tally;
 mod test;
@@ -65,6 +66,7 @@ fn run(command: &Command, out: &mut Out) -> Result<u8, Failure> {
         Command::Plan(arguments) => plan::run(arguments, out),
         Command::Walk(arguments) => walk::run(arguments, out),
         Command::Report(arguments) => report::run(arguments, out),
+        Command::Sheet(arguments) => share::run(arguments, out),
         Command::Tally(arguments) => tally::run(arguments, out),
         Command::Test(arguments) => test::run(arguments, out),
         Command::Compare(arguments) => compare::run(arguments, out),

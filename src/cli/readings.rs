@@ -9,7 +9,7 @@ use super::out::Out;
 use crate::book::{Book, Headed};
 use crate::disk;
 use crate::job::log::{self, Drive, Traced, Verdict, judge};
-use crate::job::{JobSheet, ReadingEntry, settle};
+use crate::job::{JobSheet, ReadingEntry, known_traits, settle};
 use crate::report::chart::{self, Chart};
 use crate::report::{self, readings};
 use crate::syntax::nearest;
@@ -87,7 +87,7 @@ fn write_svg(book: &Book, drives: &[Drive], traced: Option<Traced>, path: &Path)
 /// `folder` is where the sheet lies.
 pub fn add_drives(book: &Book, sheet: &mut JobSheet, vehicle: &crate::job::Vehicle, folder: &Path) -> Result<(), Failure> {
     // mistakes in the vehicle are told where the sheet is read
-    let Ok(traits) = settle(book, &vehicle.fitted, &vehicle.not_fitted) else { return Ok(()) };
+    let Ok(traits) = known_traits(book, vehicle, "") else { return Ok(()) };
     let mut found: IndexMap<String, ReadingEntry> = IndexMap::new();
     for path in &sheet.logs {
         let drive = read(book, &folder.join(path), None).map_err(|e| {

@@ -114,7 +114,7 @@ fn amend(book: &Book, rules: &[PathBuf], file: &Path, page: &page::TallyPage, ou
     let text = rewrite(book, &old.clone().unwrap_or_else(|| opening(book, rules)), &page::counted(page.counts), page.estimates);
     let loaded = load_with(rules, Some((name.clone(), text.clone())))?;
     if loaded.book.is_none() {
-        out.tell(remarks::text(&loaded.remarks, &loaded.sources, out.look).trim_end())?;
+        out.tell(remarks::first(&loaded.remarks, &loaded.sources, out.look).trim_end())?;
         return Err(Failure::new(
             format!("with the proposals in `{name}` the rules are not sound, so nothing was written"),
             "correct the lines above, or give another file to `--write`",

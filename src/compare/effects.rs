@@ -64,7 +64,8 @@ fn outcome(book: &Book, sheet: &JobSheet, rates: Rates) -> Result<Outcome, Strin
         Misfit::Contradiction { .. } => "no car can show this by these rules".to_string(),
         other => other.to_string(),
     };
-    let a = Assessment::new(book, evidence, Progress::default(), rates, Effort::MANY).map_err(words)?;
+    let progress = Progress::begun(book, &evidence);
+    let a = Assessment::new(book, evidence, progress, rates, Effort::MANY).map_err(words)?;
     let plan = a.plan().map_err(words)?;
     let chances = &a.beliefs.causes;
     let fault = |c: &usize| !book.causes[a.bay.car.causes[*c]].is_condition();

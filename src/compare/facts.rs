@@ -162,7 +162,11 @@ fn facts(book: &Book) -> Facts {
         add(
             "trait",
             &t.head,
-            vec![("excludes".into(), list(&book.traits, &t.excludes)), ("ask".into(), t.ask.clone().unwrap_or_default())],
+            vec![
+                ("excludes".into(), list(&book.traits, &t.excludes)),
+                ("ask".into(), t.ask.clone().unwrap_or_default()),
+                ("heard".into(), t.heard.join(", ")),
+            ],
         );
     }
     for (_, c) in book.channels.iter() {
@@ -198,9 +202,10 @@ fn finding(book: &Book, id: Id<Finding>) -> Vec<(String, String)> {
                 }),
             ));
         }
-        FindingKind::Symptom { heard, always_ask, .. } => {
+        FindingKind::Symptom { heard, always_ask, circumstance, .. } => {
             out.push(("heard".into(), heard.join(", ")));
             out.push(("always-ask".into(), if *always_ask { "yes".into() } else { String::new() }));
+            out.push(("circumstance".into(), if *circumstance { "yes".into() } else { String::new() }));
         }
         FindingKind::Sign { .. } => out.push(("states".into(), finding.states.join(", "))),
         FindingKind::Code(_) => {}

@@ -1,21 +1,26 @@
 //! A job sheet, read against a book -> evidence.
 
-use super::codes::typed_codes;
-use super::hearing::{Heard, listen, nearest_symptoms, symptoms_like};
+use super::hearing::{Heard, listen, nearest_symptoms};
 use super::input::InputError;
-use super::reading::{band_weights, parse_quantity};
-use super::sheet::{CodeStatus, JobSheet};
-use super::traits::settle;
-use crate::book::{Book, Dtc, Finding, FindingKind, Fix, Hazard, Headed, Id, Trait, title};
-use crate::syntax::nearest;
+use super::observation::{Observation, UnknownCode};
+use super::reader::{Looks, Reader};
+use super::sheet::JobSheet;
+use super::traits::known_traits;
+use crate::book::{Book, Finding, FindingKind, Fix, Hazard, Id, Trait};
 
 /// What is known of one car.
 #[derive(Debug, Clone)]
 pub struct Evidence {
     /// Traits by number; none where not known.
     pub traits: Vec<Option<bool>>,
-    /// What was seen, in the order it was said.
+    /// What was seen before any repair, in the order it was said.
     pub seen: Vec<Observation>,
+    /// The repairs that the sheet tells of, in order, each with what was seen after it.
+    pub periods: Vec<Period>,
+    /// Whether the fault was not there when the car was last looked at.
+    pub asleep: bool,
+    /// What was normal then and passes with the fault: it says nothing.
+    pub slept: Vec<Id<Finding>>,
     /// Codes that the book has no rule for.
     pub unknown_codes: Vec<UnknownCode>,
     /// Symptoms that are asked at every intake and were not.
@@ -24,60 +29,25 @@ pub struct Evidence {
     pub to_settle: Vec<Id<Trait>>,
     /// Symptoms that the customer's words may mean and nobody has confirmed.
     pub heard: Vec<Heard>,
+    /// Circumstances that the words may mean and nobody has confirmed.
+    pub circumstances: Vec<Heard>,
     /// The parts of the customer's words that no symptom heard; may be empty.
     pub unheard: String,
     /// Where nothing was heard: symptoms nearest to the words, best first.
     pub near: Vec<Id<Finding>>,
     /// Fixes that were done before the car came.
     pub repaired: Vec<Id<Fix>>,
-    /// Things said that do not apply to this vehicle, in words.
+    /// Things said that do not count: they do not apply to this vehicle, or say nothing. In words.
     pub left_out: Vec<String>,
 }
 
-/// One finding seen.
+/// A repair, and what was seen after it and before the next.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Observation {
-    /// The finding.
-    pub finding: Id<Finding>,
-    /// How much each state counts, 0..=1; 1 for the state where it is certain.
-    pub weights: Vec<f64>,
-    /// As it was seen.
-    pub shown: Shown,
-}
-
-/// How a finding was seen.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Shown {
-    /// In this state.
-    State(usize),
-    /// As this number, in the reading's unit.
-    Value(f64),
-}
-
-/// A code without a rule.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct UnknownCode {
-    /// The code.
-    pub code: String,
-    /// Its title or what its structure says.
-    pub title: String,
-    /// Its status.
-    pub status: CodeStatus,
-}
-
-impl Observation {
-    /// The state that counts most.
-    pub fn likeliest_state(&self) -> usize {
-        match self.shown {
-            Shown::State(state) => state,
-            Shown::Value(_) => (0..self.weights.len()).fold(0, |best, k| if self.weights[k] > self.weights[best] { k } else { best }),
-        }
-    }
-
-    /// Whether it is anything but normal.
-    pub fn abnormal(&self) -> bool {
-        self.likeliest_state() > 0
-    }
+pub struct Period {
+    /// The repair that begins it.
+    pub fix: Id<Fix>,
+    /// What was seen, in the order it was said.
+    pub seen: Vec<Observation>,
 }
 
 impl Evidence {
@@ -119,20 +89,18 @@ impl Evidence {
 /// Reads a sheet against a book; all mistakes are found at once.
 pub fn evidence(book: &Book, sheet: &JobSheet) -> Result<Evidence, Vec<InputError>> {
     // with the vehicle in doubt the rest is still read, so that all mistakes come out at once
-    let settled = settle(book, &sheet.vehicle.fitted, &sheet.vehicle.not_fitted);
+    let settled = known_traits(book, &sheet.vehicle, &sheet.complaint.words);
     let (traits, errors) = settled.map_or_else(|errors| (vec![None; book.traits.len()], errors), |traits| (traits, vec![]));
-    let mut reader = Reader { book, traits: &traits, seen: vec![], unknown: vec![], left_out: vec![], errors };
-    reader.symptoms(&sheet.complaint.yes, 1, "[complaint] yes");
-    reader.symptoms(&sheet.complaint.no, 0, "[complaint] no");
-    let repaired: Vec<Id<Fix>> = sheet.complaint.repaired_before.iter().filter_map(|name| reader.fix(name)).collect();
-    reader.codes(sheet);
-    reader.readings(sheet);
-    reader.signs(sheet);
-    if !reader.errors.is_empty() {
-        return Err(reader.errors);
+    let mut reader = Reader::new(book, &traits, errors);
+    let repaired = sheet.complaint.repaired_before.iter().filter_map(|name| reader.fix(name, "[complaint] repaired-before")).collect();
+    let seen = reader.period(&Looks::intake(sheet));
+    let periods = periods(&mut reader, sheet);
+    let Reader { unknown: unknown_codes, left_out, slept, errors, .. } = reader;
+    if !errors.is_empty() {
+        return Err(errors);
     }
-    let (seen, unknown_codes, left_out) = (reader.seen, reader.unknown, reader.left_out);
-    let answered = |id: Id<Finding>| seen.iter().any(|o| o.finding == id);
+    let asleep = sheet.done.last().map_or(sheet.complaint.asleep, |done| done.asleep);
+    let answered = |id: Id<Finding>| seen.iter().chain(periods.iter().flat_map(|p| &p.seen)).any(|o| o.finding == id);
     let applies = |f: &Finding| f.head.when.keeps(&traits);
     let always = |f: &Finding| matches!(f.kind, FindingKind::Symptom { always_ask: true, .. });
     let open = book.findings.iter().filter(|(id, f)| always(f) && applies(f) && !answered(*id));
@@ -144,14 +112,38 @@ pub fn evidence(book: &Book, sheet: &JobSheet) -> Result<Evidence, Vec<InputErro
     let open = |id: Id<Finding>| !answered(id) && applies(&book.findings[id]);
     let lost = heard.heard.is_empty() && (!unheard.is_empty() || !seen.iter().any(Observation::abnormal));
     let near = if lost { nearest_symptoms(book, words, open) } else { vec![] };
-    let heard: Vec<Heard> = heard.heard.into_iter().filter(|h| open(h.symptom)).collect();
-    Ok(Evidence { seen, unknown_codes, to_ask, to_settle, heard, unheard, near, repaired, left_out, traits })
+    let not_answered = |heard: Vec<Heard>| -> Vec<Heard> { heard.into_iter().filter(|h| open(h.symptom)).collect() };
+    let (heard, circumstances) = (not_answered(heard.heard), not_answered(heard.circumstances));
+    Ok(Evidence {
+        seen,
+        periods,
+        asleep,
+        slept,
+        unknown_codes,
+        to_ask,
+        to_settle,
+        heard,
+        circumstances,
+        unheard,
+        near,
+        repaired,
+        left_out,
+        traits,
+    })
 }
 
-/// What to do about a name that no symptom has, read as words.
-fn like(book: &Book, name: &str) -> Option<String> {
-    let names = symptoms_like(book, name)?;
-    Some(format!("did you mean {names}? `faultbook explain symptoms` lists them all; free words are for `complaint`"))
+/// The repairs of a sheet, each with what was seen after it. What was normal while the fault slept is forgotten once it was there again.
+fn periods(reader: &mut Reader, sheet: &JobSheet) -> Vec<Period> {
+    let mut out = Vec::new();
+    for (done, number) in sheet.done.iter().zip(1..) {
+        if !done.asleep {
+            reader.slept.clear();
+        }
+        let fix = reader.fix(&done.fix, &format!("[[done]] {number} fix"));
+        let seen = reader.period(&Looks::after(done, number));
+        out.extend(fix.map(|fix| Period { fix, seen }));
+    }
+    out
 }
 
 /// The unknown traits on which these findings wait, each once; one that waits on another trait itself comes after that.
@@ -164,139 +156,4 @@ fn settling(book: &Book, traits: &[Option<bool>], findings: &[Id<Finding>]) -> V
     open.sort();
     open.dedup();
     open
-}
-
-struct Reader<'b> {
-    book: &'b Book,
-    traits: &'b [Option<bool>],
-    seen: Vec<Observation>,
-    unknown: Vec<UnknownCode>,
-    left_out: Vec<String>,
-    errors: Vec<InputError>,
-}
-
-impl Reader<'_> {
-    /// The finding of that name and kind.
-    fn find(&mut self, name: &str, kind: &str, place: &str) -> Option<Id<Finding>> {
-        let book = self.book;
-        match book.findings.find(name) {
-            Some(id) if book.findings[id].kind_word() == kind => Some(id),
-            Some(id) => {
-                let is = book.findings[id].kind_word();
-                self.errors.push(InputError::new(
-                    place,
-                    format!("`{name}` is a {is}, not a {kind}"),
-                    format!("give it where a {is} belongs"),
-                ));
-                None
-            }
-            None => {
-                let names = book.findings.iter().filter(|(_, f)| f.kind_word() == kind).map(|(_, f)| f.name());
-                let near = nearest(name, names).map(|n| format!("did you mean `{n}`?"));
-                let near = near.or_else(|| (kind == "symptom").then(|| like(book, name)).flatten());
-                let help = near.unwrap_or_else(|| format!("`faultbook explain {kind}s` lists them"));
-                self.errors.push(InputError::new(place, format!("no {kind} is named `{name}`"), help));
-                None
-            }
-        }
-    }
-
-    fn fix(&mut self, name: &str) -> Option<Id<Fix>> {
-        let found = self.book.fixes.find(name);
-        if found.is_none() {
-            let near = nearest(name, self.book.fixes.iter().map(|(_, f)| f.name())).map(|n| format!("did you mean `{n}`?"));
-            let help = near.unwrap_or_else(|| "`faultbook explain fixes` lists them; free words belong in done-before".into());
-            self.errors.push(InputError::new("[complaint] repaired-before", format!("no fix is named `{name}`"), help));
-        }
-        found
-    }
-
-    fn see(&mut self, finding: Id<Finding>, weights: Vec<f64>, shown: Shown, place: &str) {
-        let row = &self.book.findings[finding];
-        if !row.head.when.keeps(self.traits) {
-            self.left_out.push(format!("`{}` does not apply to this vehicle", row.name()));
-            return;
-        }
-        if let Some(first) = self.seen.iter().find(|o| o.finding == finding) {
-            if first.shown != shown {
-                self.errors.push(InputError::new(
-                    place,
-                    format!("`{}` is given twice, and differently", row.name()),
-                    "keep one of the two",
-                ));
-            }
-            return;
-        }
-        self.seen.push(Observation { finding, weights, shown });
-    }
-
-    fn see_state(&mut self, finding: Id<Finding>, state: usize, place: &str) {
-        let weights = (0..self.book.findings[finding].states.len()).map(|k| f64::from(u8::from(k == state))).collect();
-        self.see(finding, weights, Shown::State(state), place);
-    }
-
-    fn symptoms(&mut self, names: &[String], state: usize, place: &str) {
-        for name in names {
-            if let Some(id) = self.find(name, "symptom", place) {
-                self.see_state(id, state, place);
-            }
-        }
-    }
-
-    fn codes(&mut self, sheet: &JobSheet) {
-        for entry in &sheet.scan.codes {
-            match typed_codes(entry.code()) {
-                Err(no) => self.errors.push(InputError::new("[scan] codes", format!("`{}` is no trouble code", no.word), no.help)),
-                Ok(codes) => codes.into_iter().for_each(|code| self.code(code, entry.status())),
-            }
-        }
-        // a code is only absent where all modules were read and nothing was cleared just before
-        if sheet.scan.complete && !sheet.scan.cleared {
-            let rest = self.book.findings.iter().filter(|(_, f)| matches!(f.kind, FindingKind::Code(_)) && f.head.when.keeps(self.traits));
-            let rest: Vec<_> = rest.map(|(id, _)| id).filter(|id| !self.seen.iter().any(|o| o.finding == *id)).collect();
-            rest.into_iter().for_each(|id| self.see_state(id, 0, "[scan]"));
-        }
-    }
-
-    fn code(&mut self, code: Dtc, status: CodeStatus) {
-        let text = code.to_string();
-        let known = self.book.findings.find(&text).filter(|id| self.book.findings[*id].head.when.keeps(self.traits));
-        match known {
-            Some(id) => self.see_state(id, 1, "[scan] codes"),
-            None if self.unknown.iter().any(|u| u.code == text) => {}
-            None => {
-                let title = title(code).map_or_else(|| code.structure(), |t| format!("{t} ({})", code.structure()));
-                self.unknown.push(UnknownCode { code: text, title, status });
-            }
-        }
-    }
-
-    fn readings(&mut self, sheet: &JobSheet) {
-        for (name, entry) in &sheet.readings {
-            let place = format!("[readings] {name}");
-            let Some(id) = self.find(name, "reading", &place) else { continue };
-            let finding = &self.book.findings[id];
-            let Some(gauge) = finding.gauge() else { continue };
-            match parse_quantity(&entry.text(), gauge, &place) {
-                Ok(value) => self.see(id, band_weights(finding, gauge, value), Shown::Value(value), &place),
-                Err(error) => self.errors.push(error),
-            }
-        }
-    }
-
-    fn signs(&mut self, sheet: &JobSheet) {
-        for (name, word) in &sheet.signs {
-            let place = format!("[signs] {name}");
-            let Some(id) = self.find(name, "sign", &place) else { continue };
-            let finding = &self.book.findings[id];
-            match finding.state(word) {
-                Some(state) => self.see_state(id, state, &place),
-                None => {
-                    let near = nearest(word, finding.states.iter().map(String::as_str)).map(|n| format!("did you mean `{n}`? "));
-                    let help = format!("{}it can be {}", near.unwrap_or_default(), finding.states.join(", "));
-                    self.errors.push(InputError::new(place, format!("`{name}` has no state `{word}`"), help));
-                }
-            }
-        }
-    }
 }

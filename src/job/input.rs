@@ -26,6 +26,11 @@ impl fmt::Display for InputError {
     }
 }
 
+/// A name on one line: line breaks and tabs become marks too, so that a file can't be called so that it looks like a message.
+pub fn harmless_name(name: &str) -> String {
+    harmless(name).replace(['\n', '\r', '\t'], "\u{FFFD}")
+}
+
 /// Text without control characters that could drive a terminal or turn the direction of writing; each becomes a visible mark.
 pub fn harmless(text: &str) -> String {
     let bad =

@@ -146,7 +146,12 @@ pub enum Disposal {
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[allow(missing_docs)] // each is the answer to the question of its name in `read`
 pub enum Event {
+    Car(String),
     Words(String),
+    /// Symptoms that the words may mean: those that are so, and those that were offered and stay open.
+    Heard(Signed),
+    /// The same of circumstances.
+    When(Signed),
     Symptom(String, Known),
     Listed(Listed, Choice),
     Trait(String, Known),
@@ -189,7 +194,10 @@ impl Event {
         let (topic, name) = ask.split_once(':').map_or((ask, None), |(topic, name)| (topic, Some(name.to_string())));
         let other = || Event::Other(ask.into(), answer.into());
         match (topic, name) {
+            ("car", None) => Event::Car(answer.into()),
             ("words", None) => Event::Words(answer.into()),
+            ("heard", None) => Event::Heard(signed(answer)),
+            ("when", None) => Event::When(signed(answer)),
             ("unheard", None) => Event::Listed(Listed::Words, choice(answer)),
             ("system", None) => Event::Listed(Listed::Systems, choice(answer)),
             ("which", None) => Event::Listed(Listed::Symptoms, choice(answer)),
@@ -226,7 +234,10 @@ impl Event {
     pub fn written(&self) -> (String, String) {
         let of = |topic: &str, name: &str| format!("{topic}:{name}");
         match self {
+            Event::Car(words) => ("car".into(), words.clone()),
             Event::Words(words) => ("words".into(), words.clone()),
+            Event::Heard(offered) => ("heard".into(), signed_words(Some(offered))),
+            Event::When(offered) => ("when".into(), signed_words(Some(offered))),
             Event::Symptom(name, known) => (of("symptom", name), known_word(*known).into()),
             Event::Listed(list, choice) => (list_word(*list).into(), choice_words(choice)),
             Event::Trait(name, known) => (of("trait", name), known_word(*known).into()),
@@ -463,7 +474,10 @@ mod tests {
     #[test]
     fn what_is_written_is_read_as_it_was_meant() {
         let written = [
+            ("car", "2.2 diesel van"),
             ("words", "it is gutless"),
+            ("heard", "+no-pull -whistle"),
+            ("when", "-only-cold"),
             ("symptom:no-pull", "yes"),
             ("unheard", "list"),
             ("unheard", "and it whistles"),

@@ -25,6 +25,9 @@ pub struct JobSheet {
     /// Logged drives, by path from the sheet.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub logs: Vec<String>,
+    /// Repairs done since the intake, in order, each with what was seen after it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub done: Vec<Done>,
     /// How the job ended; written by `walk`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub closed: Option<Closed>,
@@ -37,6 +40,9 @@ pub struct JobSheet {
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields, default)]
 pub struct Vehicle {
+    /// What somebody says of it, in free words: `2.2 diesel van 2016, automatic, filter`. The traits that the words name count, unless the lists say otherwise.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub words: String,
     /// Traits it has.
     pub fitted: Vec<String>,
     /// Traits it has not.
@@ -63,6 +69,46 @@ pub struct Complaint {
     /// Fixes of the book that were done before: what they cure is less common then.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub repaired_before: Vec<String>,
+    /// Whether the fault comes and goes and was not there while the car was looked at: what was read as normal and passes with it says nothing then.
+    #[serde(skip_serializing_if = "is_false")]
+    pub asleep: bool,
+}
+
+/// A repair, and what was seen after it, before the next one.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Done {
+    /// The fix, by its name in the book.
+    pub fix: String,
+    /// Symptoms that are there now.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub yes: Vec<String>,
+    /// Symptoms that are not there now.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub no: Vec<String>,
+    /// Whether the fault comes and goes and was not there while this was looked at.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub asleep: bool,
+    /// Whether the memory was cleared after this repair. Only then is a code a look: one that nobody cleared says nothing new.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub cleared: bool,
+    /// Whether every module was read after that, on a drive that can set codes. Only then does a code that is not listed count as absent.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub complete: bool,
+    /// The codes that came back.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub codes: Vec<CodeEntry>,
+    /// Readings by name, each with its unit.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub readings: IndexMap<String, ReadingEntry>,
+    /// What inspections and tests showed.
+    #[serde(default, skip_serializing_if = "IndexMap::is_empty")]
+    pub signs: IndexMap<String, String>,
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)] // as serde calls it
+fn is_false(flag: &bool) -> bool {
+    !flag
 }
 
 /// What the tester read.

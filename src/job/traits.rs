@@ -1,6 +1,8 @@
 //! What is known of the vehicle, and what follows from it: an excluded trait is not there, nor one whose condition fails.
 
+use super::hearing::heard_traits;
 use super::input::InputError;
+use super::sheet::Vehicle;
 use crate::book::{Book, Headed, Id, Need, Trait};
 use crate::syntax::nearest;
 
@@ -21,6 +23,25 @@ pub fn settle(book: &Book, fitted: &[String], not_fitted: &[String]) -> Result<V
     }
     follow(book, &mut known, &mut errors);
     if errors.is_empty() { Ok(known) } else { Err(errors) }
+}
+
+/// All that is known of a vehicle: what its lists say, then what the words on it say, then what the complaint says in passing. What contradicts what is known already is passed over.
+pub fn known_traits(book: &Book, vehicle: &Vehicle, complaint: &str) -> Result<Vec<Option<bool>>, Vec<InputError>> {
+    let (mut fitted, mut not_fitted) = (vehicle.fitted.clone(), vehicle.not_fitted.clone());
+    let mut known = settle(book, &fitted, &not_fitted)?;
+    let said = heard_traits(book, &vehicle.words, true).into_iter().chain(heard_traits(book, complaint, false));
+    for (id, there) in said {
+        if known[id.index()].is_some() {
+            continue;
+        }
+        let list = if there { &mut fitted } else { &mut not_fitted };
+        list.push(book.traits[id].name().to_string());
+        match settle(book, &fitted, &not_fitted) {
+            Ok(more) => known = more,
+            Err(_) => drop(if there { fitted.pop() } else { not_fitted.pop() }),
+        }
+    }
+    Ok(known)
 }
 
 fn find(book: &Book, name: &str, place: &str) -> Result<Id<Trait>, InputError> {

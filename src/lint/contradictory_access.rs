@@ -19,7 +19,9 @@ fn check(subject: &Subject, found: &mut Vec<Remark>) {
 fn judge(subject: &Subject, head: &Head, open: Vec<Id<Access>>, found: &mut Vec<Remark>) {
     let access = &subject.book.access;
     let closes = |a: &Id<Access>| open.iter().copied().find(|b| access[*a].undoes.contains(b));
-    let Some((one, other)) = open.iter().find_map(|a| Some((*a, closes(a)?))) else { return };
+    // hardly any step closes another: only those are looked at
+    let closing = || open.iter().filter(|a| !access[**a].undoes.is_empty());
+    let Some((one, other)) = closing().find_map(|a| Some((*a, closes(a)?))) else { return };
     let (one, other) = (access[one].name(), access[other].name());
     let message = format!("`{}` needs `{one}` and `{other}`, and the first undoes the second", head.name);
     let remark = Remark::new(LINT.code, message, subject.at(head, Keyword::Access, one), "both can't be open at once");

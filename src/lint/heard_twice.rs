@@ -8,12 +8,13 @@ use std::collections::HashMap;
 pub const LINT: Lint = Lint::book("FB203", "heard-twice", Severity::Warning, check);
 
 fn check(subject: &Subject, found: &mut Vec<Remark>) {
-    let mut first: HashMap<String, &crate::book::Head> = HashMap::new();
+    let mut first: HashMap<(bool, String), &crate::book::Head> = HashMap::new();
     for (_, finding) in subject.book.findings.iter() {
-        let FindingKind::Symptom { heard, .. } = &finding.kind else { continue };
+        let FindingKind::Symptom { heard, circumstance, .. } = &finding.kind else { continue };
         for words in heard {
             let head = &finding.head;
-            let twin = *first.entry(plain(words)).or_insert(head);
+            // circumstances are another list: "after filling up" may be one beside a symptom
+            let twin = *first.entry((*circumstance, plain(words))).or_insert(head);
             if std::ptr::eq(twin, head) || !subject.together(twin, head) {
                 continue;
             }

@@ -92,9 +92,10 @@ impl<'b> Subject<'b> {
     /// Access steps with all they need first.
     pub fn opened(&self, access: &[Id<Access>]) -> Vec<Id<Access>> {
         let mut opened: Vec<Id<Access>> = Vec::new();
+        let mut seen = vec![false; self.book.access.len()];
         let mut open = access.to_vec();
         while let Some(step) = open.pop() {
-            if !opened.contains(&step) {
+            if !std::mem::replace(&mut seen[step.index()], true) {
                 opened.push(step);
                 open.extend(&self.book.access[step].needs);
             }

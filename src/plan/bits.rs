@@ -41,6 +41,11 @@ impl Bits {
         }
     }
 
+    /// Whether the two have a number in common.
+    pub fn meets(&self, other: &Bits) -> bool {
+        self.low & other.low != 0 || self.high.iter().zip(&other.high).any(|(a, b)| a & b != 0)
+    }
+
     /// The set as numbers of 64 bits, for a key.
     pub fn words(&self) -> impl Iterator<Item = u64> + '_ {
         [self.low].into_iter().chain(self.high.iter().copied())

@@ -68,6 +68,9 @@ fn repairs(space: &Space, setup: usize, sets: &[(u32, f64)]) -> (f64, f64) {
 /// The sets after a fix, without those with which the job ends.
 fn after(space: &Space, act: usize, sets: &[(u32, f64)]) -> Vec<(u32, f64)> {
     let becomes = &space.becomes[act];
+    if sets.iter().all(|(set, _)| becomes[*set as usize].is_empty()) {
+        return sets.to_vec();
+    }
     let mut left: Vec<(u32, f64)> = Vec::with_capacity(sets.len());
     for &(set, weight) in sets {
         let ways = &becomes[set as usize];

@@ -248,6 +248,7 @@ impl<'s> Graph<'s> {
             branches.push(Branch { states: vec![], probability, node: self.add(after, known, weights, rate) });
         }
         let opened = &mut self.nodes[at].moves[m];
+        opened.most = if self.space.leaves_out[act] { opened.least.money } else { f64::INFINITY };
         (opened.cured, opened.branches) = (cured, branches);
     }
 

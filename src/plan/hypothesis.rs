@@ -41,10 +41,10 @@ pub struct Nature {
 }
 
 impl Nature {
-    pub fn new(model: &Model) -> Nature {
+    pub fn new(model: &Model, complete: bool) -> Nature {
         let network = model.network.clone();
         let pushed = (0..network.findings().len()).map(|f| Pushed::new(model, f, &[])).collect();
-        Nature { pushed, again: reach::read_again(model), unsure: vec![], conditions: reach::conditions(&network), network }
+        Nature { pushed, again: reach::read_again(model, complete), unsure: vec![], conditions: reach::conditions(&network), network }
     }
 
     /// Whether a node is a condition.
@@ -156,7 +156,7 @@ impl Nature {
 
     /// Works out what the findings that lost a push are now, of those that were read.
     pub fn fall(&self, before: &Hypothesis, mut after: Hypothesis, lost: &[usize], touched: &[u32], looks: &[(u32, Look)]) -> Hypothesis {
-        for &(finding, look) in looks.iter().filter(|(f, _)| touched.binary_search(f).is_ok()) {
+        for &(finding, look) in looks.iter().filter(|(f, look)| look.may_fall() && touched.binary_search(f).is_ok()) {
             let f = finding as usize;
             let now = self.fallen(f, &self.now(before, f, look), &after.set, lost);
             after = self.with(&after, f, look, now);

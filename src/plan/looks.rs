@@ -11,6 +11,13 @@ pub enum Look {
     Unsure(u32),
 }
 
+impl Look {
+    /// Whether the state can be another once something is gone that pushes the finding: what was read normal stays so.
+    pub fn may_fall(self) -> bool {
+        self != Look::Sure(0)
+    }
+}
+
 /// What is known where a job stands.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Hash)]
 pub struct Known {
@@ -40,7 +47,7 @@ impl Known {
     pub fn after_repair(&mut self, changed: &[usize], moved: impl Fn(u32) -> bool) {
         for &finding in changed.iter().filter(|f| self.now.has(**f)).collect::<Vec<_>>() {
             let open = match self.look(finding) {
-                Some(Look::Sure(_)) => moved(finding as u32),
+                Some(look @ Look::Sure(_)) => look.may_fall() && moved(finding as u32),
                 Some(Look::Unsure(_)) => true,
                 None => false,
             };

@@ -17,16 +17,29 @@ pub fn changed_by(network: &Network, cures: &[(usize, f64)]) -> Vec<usize> {
     findings.into_iter().collect()
 }
 
-/// For each finding, whether another look at it may come: some check reads it, or it was looked at more than once.
-pub fn read_again(model: &Model) -> Vec<bool> {
+/// For each finding, whether another look at it may come: a check reads it, or it was looked at more than once. In a large network only what a repair
+/// already done can have changed is followed: what a repair of the plan changes is, once it is done.
+pub fn read_again(model: &Model, complete: bool) -> Vec<bool> {
+    let history = &model.history;
     let mut again = vec![false; model.network.findings().len()];
     for action in &model.actions {
         if let ActionKind::Check { reveals } = &action.kind {
             reveals.iter().for_each(|&f| again[f] = true);
         }
     }
-    let later = (0..model.history.seen.len()).filter(|&place| !is_first(&model.history, place));
-    later.for_each(|place| again[model.history.seen[place].finding] = true);
+    if !complete {
+        let mut changed = vec![false; again.len()];
+        for (repair, before) in history.repairs.iter().zip(0..) {
+            let could = changed_by(&model.network, &repair.cures);
+            could
+                .into_iter()
+                .filter(|f| history.seen.iter().any(|s| s.finding == *f && s.period <= before))
+                .for_each(|f| changed[f] = true);
+        }
+        again.iter_mut().zip(changed).for_each(|(again, changed)| *again &= changed);
+    }
+    let later = (0..history.seen.len()).filter(|&place| !is_first(history, place));
+    later.for_each(|place| again[history.seen[place].finding] = true);
     again
 }
 

@@ -17,11 +17,17 @@ const CHOICES: usize = 20_000;
 pub struct Repairs {
     /// For each action itself after all that must be done before it; nothing where it waits for itself.
     chains: Vec<Option<Vec<usize>>>,
+    /// The actions of which it matters for repairs whether they were done: fixes that may not have held, and what fixes wait for.
+    pub hang: Bits,
 }
 
 impl Repairs {
     pub fn new(acts: &[Act]) -> Repairs {
-        Repairs { chains: (0..acts.len()).map(|a| chain(acts, a)).collect() }
+        let chains: Vec<Option<Vec<usize>>> = (0..acts.len()).map(|a| chain(acts, a)).collect();
+        let unsure = (0..acts.len()).filter(|&a| acts[a].cures().iter().any(|(_, chance)| *chance < 1.0));
+        let before =
+            (0..acts.len()).filter(|&a| acts[a].is_fix()).flat_map(|a| chains[a].iter().flatten().copied().filter(move |b| *b != a));
+        Repairs { hang: Bits::of(unsure.chain(before)), chains }
     }
 
     /// What a set of causes needs.

@@ -13,8 +13,12 @@ struct Setup {
     open: Bits,
     /// For each action its cost with the access it still needs; infinite where it cannot be done now.
     costs: Vec<f64>,
-    /// For each set of causes its repairs, once asked for.
-    needed: Vec<Option<Needed>>,
+    /// For each set of causes its repairs, once asked for, where they hang on what was done.
+    needed: HashMap<u32, Needed>,
+    /// Whether the repairs hang on what was done.
+    hangs: bool,
+    /// The number of what is open.
+    place: usize,
     /// For each action the combination after it, once asked for.
     after: Vec<Option<usize>>,
 }
@@ -34,6 +38,9 @@ pub struct Setups {
     list: Vec<Setup>,
     places: HashMap<(Bits, Bits), usize>,
     repairs: Repairs,
+    /// For each combination of access open, and each set of causes, its repairs where they do not hang on what was done.
+    by_open: Vec<Vec<Option<Needed>>>,
+    opens: HashMap<Bits, usize>,
 }
 
 impl Setups {
@@ -51,7 +58,13 @@ impl Setups {
         let acts = space.acts.len();
         let costs = (0..acts).map(|a| cost(space, a, &done, &open)).collect();
         self.places.insert(key, self.list.len());
-        self.list.push(Setup { done, open, costs, needed: vec![None; space.members.len()], after: vec![None; acts] });
+        let number = self.opens.len();
+        let place = *self.opens.entry(open.clone()).or_insert(number);
+        if place == number {
+            self.by_open.push(vec![None; space.members.len()]);
+        }
+        let hangs = done.meets(&self.repairs.hang);
+        self.list.push(Setup { done, open, costs, needed: HashMap::new(), hangs, place, after: vec![None; acts] });
         self.list.len() - 1
     }
 
@@ -87,13 +100,12 @@ impl Setups {
 
     /// What a set of causes needs.
     pub fn needed(&mut self, space: &Space, setup: usize, set: u32) -> Needed {
-        let at = &self.list[setup];
-        if let Some(needed) = at.needed[set as usize] {
-            return needed;
+        let at = &mut self.list[setup];
+        let Setups { repairs, by_open, .. } = self;
+        if at.hangs {
+            return *at.needed.entry(set).or_insert_with(|| repairs.needed(space, set, &at.done, &at.open));
         }
-        let needed = self.repairs.needed(space, set, &at.done, &at.open);
-        self.list[setup].needed[set as usize] = Some(needed);
-        needed
+        *by_open[at.place][set as usize].get_or_insert_with(|| repairs.needed(space, set, &at.done, &at.open))
     }
 }
 

@@ -69,6 +69,8 @@ pub struct Space {
     pub fixes: Vec<usize>,
     /// For each action the findings that it can change.
     pub changes: Vec<Vec<usize>>,
+    /// For each fix whether the plan may leave out looks that are worth something after it.
+    pub leaves_out: Vec<bool>,
     /// For each fix, the check that tells its causes best for the cost.
     pub probes: Vec<Option<usize>>,
     /// Access steps.
@@ -97,7 +99,7 @@ impl Space {
     pub fn new(part: &Compact, in_question: &[bool], weighed: Weighed, complete: bool) -> Result<Option<Space>, PlanError> {
         let model = &part.model;
         let acts = Act::all(model, &part.idle);
-        let mut nature = Nature::new(model);
+        let mut nature = Nature::new(model, complete);
         let Start { hypotheses, known } = Start::new(model, &mut nature, in_question, weighed)?;
         let causes = |set: &[usize]| -> Vec<usize> { set.iter().copied().filter(|&n| !nature.is_condition(n)).collect() };
         let Some(universe) = Universe::new(&acts, hypotheses.iter().map(|(h, _)| causes(&h.set)).collect()) else { return Ok(None) };
@@ -110,7 +112,7 @@ impl Space {
         let standing = comeback::standing_roots(&model.network, &members, &cured_by);
         let undone = comeback::undone(&acts, &fixes, &standing);
         let becomes = acts.iter().map(|act| universe.becomes(act)).collect();
-        let changes = acts.iter().map(|act| changed_by(&model.network, act.cures())).collect();
+        let changes: Vec<Vec<usize>> = acts.iter().map(|act| changed_by(&model.network, act.cures())).collect();
         let (states, again) = (nature.pushed.iter().map(Pushed::count).collect(), nature.again.clone());
         let mut worlds = Worlds::new(nature);
         let (faint, slight) = if complete { (0.0, Slight { outcome: 0.0, set: 0.0 }) } else { (FAINT, SLIGHT) };
@@ -132,6 +134,7 @@ impl Space {
             probes: vec![None; acts.len()],
             acts,
             fixes,
+            leaves_out: changes.iter().map(|c| !complete && !c.is_empty()).collect(),
             changes,
             access: model.access.clone(),
             states,
@@ -183,7 +186,7 @@ impl Space {
         let worlds = self.worlds.borrow();
         let mut sets: Vec<(u32, f64)> = weights.iter().map(|&(world, w)| (worlds.causes[world as usize], w)).collect();
         drop(worlds);
-        sets.sort_by_key(|(set, _)| *set);
+        sets.sort_unstable_by_key(|(set, _)| *set);
         sets.dedup_by(|next, kept| {
             let same = next.0 == kept.0;
             kept.1 += if same { next.1 } else { 0.0 };

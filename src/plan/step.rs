@@ -80,7 +80,12 @@ pub fn fixed(space: &Space, weights: &[(u32, f64)], act: usize, known: &Known) -
     let mut worlds = space.worlds.borrow_mut();
     let (mut cured, mut left, mut ways) = (0.0, Mass::with_capacity(weights.len()), vec![]);
     for &(world, weight) in weights {
-        let asked = space.asks(worlds.causes[world as usize]);
+        let causes = worlds.causes[world as usize];
+        if space.becomes[act][causes as usize].is_empty() {
+            left.push((world, weight));
+            continue;
+        }
+        let asked = space.asks(causes);
         ways.clear();
         worlds.after(&space.universe, (act, &space.acts[act]), world, &known.looks, |after, p| ways.push((after, weight * p)));
         for &(after, weight) in &ways {

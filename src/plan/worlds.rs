@@ -12,6 +12,8 @@ struct Present {
     set: Vec<usize>,
     /// The world that has nothing more to remember.
     plain: Option<u32>,
+    /// For each action that was asked for, what it makes of the set.
+    ways: Vec<(u32, Rc<[Way]>)>,
 }
 
 /// What a fix may make of a set.
@@ -45,7 +47,6 @@ pub struct Worlds {
     known: HashMap<Key, u32>,
     presents: Vec<Present>,
     place: HashMap<Vec<usize>, u32>,
-    ways: HashMap<(u32, u32), Rc<[Way]>>,
 }
 
 /// Two worlds with the same key are the same to 1e-12.
@@ -69,7 +70,6 @@ impl Worlds {
             known: HashMap::new(),
             presents: vec![],
             place: HashMap::new(),
-            ways: HashMap::new(),
         }
     }
 
@@ -108,7 +108,7 @@ impl Worlds {
             reading.states.iter_mut().zip(states).for_each(|(all, p)| all.push(p));
         }
         self.place.insert(set.to_vec(), place);
-        self.presents.push(Present { set: set.to_vec(), plain: None });
+        self.presents.push(Present { set: set.to_vec(), plain: None, ways: vec![] });
         place
     }
 
@@ -122,7 +122,7 @@ impl Worlds {
                 found(world, way.chance);
                 continue;
             }
-            let touched = !way.touched.is_empty() && looks.iter().any(|(f, _)| way.touched.binary_search(f).is_ok());
+            let touched = !way.touched.is_empty() && looks.iter().any(|(f, look)| look.may_fall() && way.touched.binary_search(f).is_ok());
             if !touched
                 && before.states.is_empty()
                 && let Some(plain) = self.presents[way.present as usize].plain
@@ -138,7 +138,7 @@ impl Worlds {
     }
 
     fn ways(&mut self, present: u32, (number, act): (usize, &Act)) -> Rc<[Way]> {
-        if let Some(ways) = self.ways.get(&(number as u32, present)) {
+        if let Some((_, ways)) = self.presents[present as usize].ways.iter().find(|w| w.0 == number as u32) {
             return Rc::clone(ways);
         }
         let before = self.presents[present as usize].set.clone();
@@ -152,7 +152,7 @@ impl Worlds {
             })
             .collect();
         let ways: Rc<[Way]> = ways.into();
-        self.ways.insert((number as u32, present), Rc::clone(&ways));
+        self.presents[present as usize].ways.push((number as u32, Rc::clone(&ways)));
         ways
     }
 

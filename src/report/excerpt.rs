@@ -2,6 +2,7 @@
 //!
 //! The lines make a text of their own, in which places are not where they are in the file; `Excerpt` knows both.
 
+use crate::job::harmless_name;
 use crate::syntax::{Label, Source, Sources};
 use miette::{LabeledSpan, MietteError, MietteSpanContents, SourceCode, SourceSpan, SpanContents};
 use std::collections::BTreeMap;
@@ -193,7 +194,7 @@ impl SourceCode for Excerpt<'_> {
         let column = self.marks.iter().find(|m| m.start == span.offset() && before == 0).map_or(0, |m| m.column);
         let number = self.rows.get(first).map_or(0, |r| r.number);
         let data = &self.text.as_bytes()[start..end];
-        let name = self.source.name.clone();
+        let name = harmless_name(&self.source.name);
         Ok(Box::new(MietteSpanContents::new_named(name, data, (start, end - start).into(), number, column, last + 1 - first)))
     }
 }

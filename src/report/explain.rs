@@ -266,6 +266,7 @@ impl Page<'_> {
             let row = &book.traits[id];
             self.head("trait", &row.head);
             self.add("ask", row.ask.clone().unwrap_or_default());
+            self.add("said as", row.heard.join(", "));
             self.list("excludes", &book.traits, &row.excludes);
             return Some(self.tail(&row.head));
         }

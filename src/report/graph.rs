@@ -34,6 +34,18 @@ pub fn bif(book: &Book, car: &Car, whole: bool) -> Result<String, Contradiction>
     Ok(out)
 }
 
+/// How many numbers the tables of the network hold at most, known before any is worked out.
+pub fn numbers(car: &Car, whole: bool) -> usize {
+    let table = |links: usize, states: usize| states.saturating_add(links.saturating_mul(2).saturating_mul(states).saturating_mul(states));
+    let periods = car.history.repairs.len() + 1;
+    let causes = car.network.causes().iter().map(|c| table(c.brought_by.len(), 2).saturating_mul(periods));
+    let findings = car.network.findings().iter().enumerate().map(|(f, node)| {
+        let looks = car.history.seen.iter().filter(|s| s.finding == f).count();
+        table(node.pushes.len(), node.stray.len() + 1).saturating_mul(looks.max(usize::from(whole)))
+    });
+    causes.chain(findings).fold(0, usize::saturating_add)
+}
+
 struct Variable {
     name: String,
     states: Vec<String>,

@@ -40,7 +40,15 @@ pub enum Outcome {
     LeftAlone,
 }
 
-/// The lines in which two texts differ, with three lines around them, as a unified diff.
+/// Lines of a file whose difference is worked out line by line. It takes the square of them where all differ.
+const LINES: usize = 5000;
+
+/// The lines in which two texts differ, with three lines around them, as a unified diff; for a very long file only how many there are.
 pub fn difference(name: &str, old: &str, new: &str) -> String {
+    let lines = old.lines().count().max(new.lines().count());
+    if lines > LINES {
+        let same = old.lines().zip(new.lines()).take_while(|(one, other)| one == other).count();
+        return format!("the first difference is in line {}; all are shown up to {LINES} lines, and these are {lines}\n", same + 1);
+    }
     TextDiff::from_lines(old, new).unified_diff().header(name, &format!("{name} (laid out)")).to_string()
 }

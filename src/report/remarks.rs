@@ -2,9 +2,13 @@
 
 use super::excerpt::Excerpt;
 use super::lint::severity_word;
+use crate::job::harmless_name;
 use crate::syntax::{Remark, Severity, Sources, Span};
 use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, SourceCode};
 use std::fmt;
+
+/// Remarks shown where something else was wanted.
+const FIRST: usize = 20;
 
 /// How text is laid out.
 #[derive(Debug, Clone, Copy)]
@@ -31,6 +35,13 @@ pub fn text(remarks: &[Remark], sources: &Sources, look: Look) -> String {
     out
 }
 
+/// The first remarks as text, where something else was wanted; what is left out is said.
+pub fn first(remarks: &[Remark], sources: &Sources, look: Look) -> String {
+    let (shown, rest) = remarks.split_at(remarks.len().min(FIRST));
+    let more = if rest.is_empty() { String::new() } else { format!("\n… and {} more: `faultbook lint` shows them\n", rest.len()) };
+    text(shown, sources, look) + &more
+}
+
 /// How many errors, warnings and notes.
 pub fn counts(remarks: &[Remark]) -> String {
     let count = |s: Severity| remarks.iter().filter(|r| r.severity == s).count();
@@ -43,7 +54,7 @@ pub fn counts(remarks: &[Remark]) -> String {
 /// A place as people write it: `file:line:column`.
 pub fn place(span: Span, sources: &Sources) -> String {
     let (line, column) = sources.line_column(span);
-    format!("{}:{line}:{column}", sources.get(span.file).name)
+    format!("{}:{line}:{column}", harmless_name(&sources.get(span.file).name))
 }
 
 struct Shown<'r> {

@@ -26,6 +26,11 @@ pub fn text(book: &Book, evidence: &Evidence, look: Look) -> String {
         evidence.repaired.iter().for_each(|f| out.push_str(&line(&words(f), look)));
         out.push('\n');
     }
+    if !evidence.periods.is_empty() {
+        out.push_str(&heading("Repaired since"));
+        evidence.periods.iter().for_each(|p| out.push_str(&line(book.fixes[p.fix].title(), look)));
+        out.push('\n');
+    }
     if !evidence.unknown_codes.is_empty() {
         out.push_str(&heading("Codes that no rule explains"));
         evidence.unknown_codes.iter().for_each(|u| out.push_str(&line(&format!("{}: {}", u.code, u.title), look)));
@@ -45,7 +50,7 @@ fn unheard(book: &Book, evidence: &Evidence, look: Look) -> String {
     let plain = |text: &str| wrap(text, look.width, "", "") + "\n";
     let mut out = heading("The customer's words");
     if !evidence.unheard.is_empty() {
-        out.push_str(&plain(&format!("No symptom of the book hears “{}”.", evidence.unheard)));
+        out.push_str(&plain(&format!("Of the customer's words no symptom of the book hears “{}”.", evidence.unheard)));
     }
     for (i, id) in evidence.near.iter().enumerate() {
         let lead = if i == 0 { "Nearest to them:\n" } else { "" };

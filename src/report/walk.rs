@@ -50,6 +50,10 @@ pub fn echo(ask: &Ask, said: &Event, look: Look) -> String {
     let (_, answer) = said.written();
     let words = match (&ask.free, ask.replies.iter().find(|r| r.says == *said)) {
         (_, Some(reply)) => reply.words.clone(),
+        (Free::Several(list), None) if matches!(said, Event::Heard(_) | Event::When(_)) => {
+            let ticked: Vec<&str> = answer.split(' ').filter(|w| w.starts_with('+')).collect();
+            several(list, &ticked.join(" "))
+        }
         (Free::Several(list), None) => several(list, &answer),
         (Free::Codes, None) => answer.split(' ').filter(|c| !c.starts_with('?')).collect::<Vec<_>>().join(" "),
         _ => answer,

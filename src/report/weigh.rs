@@ -24,7 +24,7 @@ pub struct WeighDocument {
     pub conditions: IndexMap<String, f64>,
     /// Probability that no listed cause was there at the intake.
     pub unlisted: f64,
-    /// For every finding not yet known, the probability of each state.
+    /// For every finding not looked at since the last repair, the probability of each state that it is in now.
     pub findings: IndexMap<String, IndexMap<String, f64>>,
     /// How it was worked out.
     pub method: MethodDocument,
@@ -87,7 +87,8 @@ pub fn document(book: &Book, evidence: &Evidence, car: &Car, beliefs: &Beliefs) 
         let rows = book.causes.iter().filter(move |(_, c)| c.is_condition() == conditions);
         rows.map(|(id, c)| (c.name().to_string(), car.cause(id).map_or(0.0, |i| beliefs.causes[i]))).collect()
     };
-    let unknown = car.findings.iter().enumerate().filter(|(_, id)| evidence.of(**id).is_none());
+    let looked = |i: usize| car.history.seen.iter().any(|s| s.finding == i && s.period == car.history.now());
+    let unknown = car.findings.iter().enumerate().filter(|(i, _)| !looked(*i));
     let findings = unknown.map(|(i, id)| {
         let finding = &book.findings[*id];
         let states = finding.states.iter().cloned().zip(beliefs.findings[i].iter().copied());

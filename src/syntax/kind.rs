@@ -42,7 +42,7 @@ words! {
         Over = "over", Published = "published", Ask = "ask", Excludes = "excludes", Level = "level",
         Bars = "bars", Takes = "takes", Spend = "spend", Parts = "parts", Access = "access", Tool = "tool", Undoes = "undoes",
         Unit = "unit", Accurate = "accurate", Band = "band", From = "from", States = "states",
-        Heading = "heading", Pid = "pid", Heard = "heard", AlwaysAsk = "always-ask", Lasting = "lasting", Passing = "passing",
+        Heading = "heading", Pid = "pid", Heard = "heard", AlwaysAsk = "always-ask", Circumstance = "circumstance", Lasting = "lasting", Passing = "passing",
         Prior = "prior", Shows = "shows", Brings = "brings", Reveals = "reveals", Wakes = "wakes",
         Cures = "cures", Proof = "proof", Then = "then", After = "after", IfRefused = "if-refused", Do = "do",
         Hazard = "hazard", Stray = "stray", When = "when", Note = "note", Source = "source", Allow = "allow",
@@ -84,7 +84,7 @@ impl Keyword {
     pub fn shape(self) -> Shape {
         use Keyword::*;
         match self {
-            AlwaysAsk | Lasting | Passing => Shape::Flag,
+            AlwaysAsk | Circumstance | Lasting | Passing => Shape::Flag,
             Version => Shape::Version,
             Keeper | About | Published | Ask | Heading | Heard | IfRefused | Do | Note | Wakes => Shape::Texts,
             Over | Level => Shape::OneName,
@@ -131,6 +131,7 @@ impl Keyword {
                 | From
                 | Pid
                 | AlwaysAsk
+                | Circumstance
                 | Lasting
                 | Passing
                 | Wakes
@@ -149,12 +150,12 @@ impl Kind {
             Kind::Book => &[Edition, Version, Reviewed, Keeper, About, Over, Stray],
             Kind::Scale => &[Word],
             Kind::Source => &[Published],
-            Kind::Trait => &[Ask, Excludes, When],
+            Kind::Trait => &[Ask, Heard, Excludes, When],
             Kind::Hazard => &[Level, Bars, Do],
             Kind::Access => &[Takes, Access, Undoes, Do, Hazard, When],
             Kind::Tool => &[],
             Kind::Channel => &[Unit, Heading, Pid],
-            Kind::Symptom => &[Ask, Heard, AlwaysAsk, Lasting, Passing, Hazard, Stray, When],
+            Kind::Symptom => &[Ask, Heard, AlwaysAsk, Circumstance, Lasting, Passing, Hazard, Stray, When],
             Kind::Code => &[Lasting, Passing, Hazard, Stray, When],
             Kind::Reading => &[Unit, Accurate, Band, From, Lasting, Passing, Hazard, Stray, When],
             Kind::Sign => &[States, Ask, Lasting, Passing, Hazard, Stray, When],

@@ -163,7 +163,7 @@ impl<'t> Reader<'t> {
     fn keep(&mut self, clause: Clause) {
         let Some(block) = self.document.blocks.last_mut() else { return };
         let keyword = clause.keyword.value;
-        let twin = block.clauses.iter().find(|c| c.keyword.value == keyword && !keyword.repeats());
+        let twin = (!keyword.repeats()).then(|| block.clauses.iter().find(|c| c.keyword.value == keyword)).flatten();
         if let Some(twin) = twin {
             self.remarks.push(
                 Remark::new(REPEATED_CLAUSE, format!("`{keyword}` stands twice in this block"), clause.keyword.span, "again here")
@@ -188,11 +188,27 @@ impl<'t> Reader<'t> {
         let mut pairs = Grammar::parse(shape.grammar_rule(), source).map_err(|e| broken(&e, source, rest))?;
         let at = shapes::At::new(rest);
         let (value, trailing) = shapes::value(shape, pairs.next(), &at)?;
+        states(keyword, &value)?;
         let value = match value {
             Value::Chance(chance) if keyword == Keyword::Word => Value::ScaleWord { word: Spanned::new(word.into(), word_span), chance },
             other => other,
         };
         Ok(Clause { keyword: Spanned::new(keyword, word_span), value, leading: vec![], trailing, span })
+    }
+}
+
+/// States of a finding: the tables of the belief grow with their square.
+const MOST_STATES: usize = 100;
+
+/// A remark where a finding has more states than anybody can tell apart.
+fn states(keyword: Keyword, value: &Value) -> Result<(), Remark> {
+    match value {
+        Value::Names(names) | Value::Texts(names) if keyword == Keyword::States && names.len() > MOST_STATES => {
+            let message = format!("{} states are more than anybody can tell apart", names.len());
+            let help = "make several findings of it, or bands of a reading";
+            Err(Remark::new(BROKEN_LINE, message, names[MOST_STATES].span, format!("{MOST_STATES} at most")).help(help))
+        }
+        _ => Ok(()),
     }
 }
 

@@ -48,6 +48,8 @@ pub struct Source {
     pub name: String,
     /// The whole text.
     pub text: String,
+    /// The byte that each line starts at.
+    lines: Vec<u32>,
 }
 
 /// All files of a run, in the order they were read.
@@ -59,13 +61,15 @@ pub struct Sources {
 impl Sources {
     /// Adds a file and returns its number.
     pub fn add(&mut self, name: impl Into<String>, text: impl Into<String>) -> FileId {
-        self.files.push(Source { name: name.into(), text: text.into() });
+        let text = text.into();
+        let lines = std::iter::once(0).chain(text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(at, _)| at as u32 + 1)).collect();
+        self.files.push(Source { name: name.into(), text, lines });
         FileId((self.files.len() - 1) as u32)
     }
 
     /// The file of that number. A number from another run gives an empty file.
     pub fn get(&self, file: FileId) -> &Source {
-        static NONE: Source = Source { name: String::new(), text: String::new() };
+        static NONE: Source = Source { name: String::new(), text: String::new(), lines: vec![] };
         self.files.get(file.0 as usize).unwrap_or(&NONE)
     }
 
@@ -91,10 +95,12 @@ impl Sources {
 
     /// Line and column (both from 1, columns in characters) of a span's start.
     pub fn line_column(&self, span: Span) -> (usize, usize) {
-        let text = &self.get(span.file).text;
-        let before = text.get(..(span.start as usize).min(text.len())).unwrap_or(text);
-        let line = before.bytes().filter(|b| *b == b'\n').count() + 1;
-        let column = before.rsplit('\n').next().unwrap_or("").chars().count() + 1;
+        let Source { text, lines, .. } = self.get(span.file);
+        let at = (span.start as usize).min(text.len());
+        // found, not counted: a file may have as many remarks as lines
+        let line = lines.partition_point(|start| *start as usize <= at).max(1);
+        let start = lines.get(line - 1).map_or(0, |start| *start as usize);
+        let column = text.get(start..at).unwrap_or_default().chars().count() + 1;
         (line, column)
     }
 }

@@ -1,10 +1,12 @@
 //! The questions before any work: the customer's words, dangers, what was done before, codes, the vehicle. Short, and danger before the rest.
 
 use super::ask::{Ask, Free, ONE_DIGIT, Several};
+use super::standing::List;
 use super::steps::Desk;
+use super::unheard::quoted;
 use crate::bay::Question;
 use crate::book::{Finding, Fix, Headed, Id, Trait};
-use crate::job::{CodeEntry, Event, Heard, heard_repairs};
+use crate::job::{Choice, CodeEntry, Event, Heard, Known, Listed, heard_repairs};
 use std::collections::BTreeMap;
 
 /// A trait is worth a line where its causes together are at least this likely.
@@ -16,9 +18,11 @@ impl Desk<'_, '_> {
         if !self.standing.progress.done.is_empty() {
             return None;
         }
-        let heard = self.a.intake.heard.iter().filter(|h| !self.standing.asked(&self.symptom_id(h.symptom))).map(|h| self.heard(h));
-        let first = [self.words(), self.settling(), self.dangers(), self.before()].into_iter().flatten();
-        let mut open: Vec<Ask> = first.chain(heard).chain(self.codes()).collect();
+        if matches!(self.standing.list, List::Systems(_) | List::Symptoms(..)) {
+            return self.unheard();
+        }
+        let first = [self.car(), self.words(), self.kind_of_car(), self.settling(), self.dangers(), self.before()];
+        let mut open: Vec<Ask> = first.into_iter().chain([self.heard(), self.circumstances(), self.codes()]).flatten().collect();
         // what nobody has heard yet may still be heard in an answer that is open
         open.extend(self.unheard().filter(|_| open.is_empty()));
         open.extend(self.vehicle().into_iter().chain(self.repaired()));
@@ -30,6 +34,36 @@ impl Desk<'_, '_> {
             n => format!("intake, about {n} questions left"),
         };
         Some(Ask { progress, ..open.swap_remove(0) })
+    }
+
+    /// What car it is, where nothing is known of it: everything after it fits the car.
+    fn car(&self) -> Option<Ask> {
+        let said = &self.standing.sheet.vehicle;
+        let blank = said.words.is_empty() && said.fitted.is_empty() && said.not_fitted.is_empty();
+        let hears = self.book.traits.iter().any(|(_, t)| !t.heard.is_empty());
+        let ask = Ask::new("car", "What car is it?").line("", "For example: 2.2 diesel van 2016, automatic, filter.").reply(
+            "x",
+            "not known",
+            "unknown",
+        );
+        let why = "Nothing is asked or looked for that this car can't have.";
+        (blank && hears && !self.standing.asked("car")).then(|| Ask { free: Free::Words, why: vec![why.into()], ..ask })
+    }
+
+    /// Of traits that exclude each other, where what was heard hangs on them: nothing of another fuel is named.
+    fn kind_of_car(&self) -> Option<Ask> {
+        let heard = self.a.intake.heard.iter().flat_map(|h| self.book.findings[h.symptom].head.when.traits());
+        let id = heard.filter(|id| self.a.intake.traits[id.index()].is_none()).find(|id| self.choice(*id).len() > 1)?;
+        let open = self.choice(id).iter().all(|id| !self.standing.asked(&self.trait_id(*id)));
+        open.then(|| self.ask_trait(id, "Only what fits this car is offered."))
+    }
+
+    /// A trait and those not known that it excludes, in the book's order.
+    fn choice(&self, id: Id<Trait>) -> Vec<Id<Trait>> {
+        let excludes = |a: Id<Trait>, b: Id<Trait>| self.book.traits[a].excludes.contains(&b) || self.book.traits[b].excludes.contains(&a);
+        let traits = &self.a.intake.traits;
+        let may = |row: Id<Trait>| traits[row.index()].is_none() && self.book.traits[row].head.when.keeps(traits);
+        self.book.traits.iter().map(|(other, _)| other).filter(|other| *other == id || (excludes(id, *other) && may(*other))).collect()
     }
 
     fn words(&self) -> Option<Ask> {
@@ -49,8 +83,25 @@ impl Desk<'_, '_> {
     }
 
     fn ask_trait(&self, id: Id<Trait>, why: &str) -> Ask {
+        let choice = self.choice(id);
+        if choice.len() > 1 {
+            return self.which(&choice, why);
+        }
         let row = &self.book.traits[id];
         let ask = Ask::new(self.trait_id(id), row.ask.as_deref().unwrap_or(row.title())).yes_no("not known");
+        Ask { why: vec![why.into()], ..ask }
+    }
+
+    /// Traits of which a vehicle has one: one question with one answer.
+    fn which(&self, choice: &[Id<Trait>], why: &str) -> Ask {
+        let name = |id: &Id<Trait>| self.book.traits[*id].name().to_string();
+        let ask = Ask::new(self.trait_id(choice[0]), "Which of these is it?");
+        let ask = choice
+            .iter()
+            .enumerate()
+            .fold(ask, |ask, (i, id)| ask.says(&(i + 1).to_string(), self.book.traits[*id].title(), Event::Trait(name(id), Known::Yes)));
+        let ask = ask.says("0", "none of these", Event::Trait(name(&choice[0]), Known::No));
+        let ask = ask.says("x", "not known", Event::Trait(name(&choice[0]), Known::Unknown));
         Ask { why: vec![why.into()], ..ask }
     }
 
@@ -79,7 +130,12 @@ impl Desk<'_, '_> {
             return None;
         }
         let words = |id: &Id<Trait>| (self.book.traits[*id].name().to_string(), self.book.traits[*id].title().to_string());
-        let items: Vec<(String, String)> = self.traits_in_question().iter().map(words).collect();
+        let open = self.traits_in_question();
+        let never = |id: &Id<Trait>| self.choice(*id).iter().all(|id| !self.standing.asked(&self.trait_id(*id)));
+        if let Some(id) = open.iter().find(|id| self.choice(**id).len() > 1 && never(id)) {
+            return Some(self.ask_trait(*id, "Only what fits this vehicle is looked for."));
+        }
+        let items: Vec<(String, String)> = open.iter().filter(|id| self.choice(**id).len() == 1).map(words).collect();
         let list = Several { items, rest_is_no: false };
         let ask = Ask::new("vehicle", "Which of these has the vehicle? A minus before what it surely has not: 1 4 -2.")
             .none_of(&list, "none of these: it surely has none")
@@ -132,11 +188,44 @@ impl Desk<'_, '_> {
         (!list.items.is_empty()).then(|| Ask { free: Free::Several(list), why: vec![why.into()], ..ask })
     }
 
-    fn heard(&self, heard: &Heard) -> Ask {
-        let finding = &self.book.findings[heard.symptom];
-        let ask = Ask::new(self.symptom_id(heard.symptom), finding.question().unwrap_or(finding.title())).yes_no("not known");
-        let ask = ask.line("the customer's words match", format!("“{}”", heard.words));
-        Ask { why: vec!["The words may mean this: only a yes makes it part of the complaint.".into()], ..ask }
+    /// The symptoms that the words may mean: one is asked for a yes or no, several are ticked on one screen, best first.
+    fn heard(&self) -> Option<Ask> {
+        let open: Vec<&Heard> = self.a.intake.heard.iter().filter(|h| !self.standing.asked(&self.symptom_id(h.symptom))).collect();
+        let why =
+            "The words may mean this: only what is ticked counts. What you leave out stays open. Own words are added to the customer's.";
+        let ask = match open.as_slice() {
+            [] => return None,
+            [one] => {
+                let finding = &self.book.findings[one.symptom];
+                let ask = Ask::new(self.symptom_id(one.symptom), finding.question().unwrap_or(finding.title())).yes_no("not known");
+                ask.line("the customer says", quoted(&one.words))
+            }
+            several => {
+                let ask = Ask::new("heard", "Which of these does the customer mean?");
+                self.offered(ask, several).says("l", "choose from the list of symptoms", Event::Listed(Listed::Words, Choice::List))
+            }
+        };
+        Some(Ask { why: vec![why.into()], ..ask.line("no symptom of the book hears", quoted(&self.a.intake.unheard)) })
+    }
+
+    /// When it comes, where the words say so.
+    fn circumstances(&self) -> Option<Ask> {
+        let open = self.a.intake.circumstances.iter().filter(|h| !self.standing.asked(&self.symptom_id(h.symptom)));
+        let open: Vec<&Heard> = open.collect();
+        let ask = Ask::new("when", "When does it come? Tick what the customer means.");
+        let why = "When it comes tells causes apart. Only what is ticked counts.";
+        (!open.is_empty()).then(|| Ask { why: vec![why.into()], ..self.offered(ask, &open) })
+    }
+
+    /// A list to tick, each with the customer's own words.
+    fn offered(&self, ask: Ask, heard: &[&Heard]) -> Ask {
+        let row = |h: &&Heard| {
+            let finding = &self.book.findings[h.symptom];
+            (finding.name().to_string(), format!("{}: {}", finding.title(), quoted(&h.words)))
+        };
+        let list = Several { items: heard.iter().map(row).collect(), rest_is_no: false };
+        let none: Vec<String> = list.items.iter().map(|(name, _)| format!("-{name}")).collect();
+        Ask { free: Free::Several(list), ..ask.reply("0", "none of these", &none.join(" ")) }
     }
 
     fn symptom_id(&self, id: Id<Finding>) -> String {
@@ -160,6 +249,12 @@ impl Desk<'_, '_> {
         let known = self.standing.answers.get("codes").is_some_and(|a| *a != Event::Codes(None));
         (known && !self.standing.asked("scan")).then(|| {
             let ask = Ask::new("scan", "Was every module read, and nothing cleared just before?");
+            let ask = self
+                .a
+                .intake
+                .unknown_codes
+                .iter()
+                .fold(ask, |ask, u| ask.line("no rule of the book explains", format!("{}: {}", u.code, u.title)));
             Ask { why: vec!["Only then does a code that is not there count as absent.".into()], ..ask }.yes_no("not known")
         })
     }

@@ -70,6 +70,19 @@ impl FixDone {
         FixDone { fix: id, proofs: proofs.collect(), asked: false, tried: false, again: false, gone: None }
     }
 
+    /// Takes the proofs among what was seen after it.
+    pub(super) fn told(&mut self, book: &Book, seen: &[Observation]) {
+        for proof in &mut self.proofs {
+            let Some(look) = seen.iter().find(|o| o.finding == proof.finding) else { continue };
+            let finding = &book.findings[proof.finding];
+            let words = match (look.shown, finding.gauge()) {
+                (Shown::Value(value), Some(gauge)) => format!("{value} {}", gauge.unit.text),
+                _ => finding.states[look.likeliest_state()].clone(),
+            };
+            (proof.seen, proof.settled) = (Some((look.likeliest_state(), Look::Shown(words))), true);
+        }
+    }
+
     /// Leaves out the proofs not read yet that this vehicle does not have.
     pub(super) fn leave_out(&mut self, book: &Book, traits: &[Option<bool>]) {
         self.proofs.retain(|p| p.seen.is_some() || readable(book, traits, p.finding));

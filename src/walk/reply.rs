@@ -2,7 +2,7 @@
 
 use super::ask::{Ask, Free, Reply, Several};
 use crate::book::{Book, Dtc};
-use crate::job::{Event, parse_quantity, typed_codes};
+use crate::job::{Choice, Event, Listed, Signed, parse_quantity, typed_codes};
 
 /// Understands an answer to a question. The error says what may be typed.
 pub fn understand(book: &Book, ask: &Ask, typed: &str) -> Result<Event, String> {
@@ -11,7 +11,15 @@ pub fn understand(book: &Book, ask: &Ask, typed: &str) -> Result<Event, String> 
     if let Some(reply) = ask.replies.iter().find(same) {
         return Ok(reply.says.clone());
     }
-    free(book, ask, typed).map(|answer| Event::read(&ask.id, &answer))
+    if ask.id == "heard" && has_words(typed) {
+        return Ok(Event::Listed(Listed::Words, Choice::Words(typed.into())));
+    }
+    let event = free(book, ask, typed).map(|answer| Event::read(&ask.id, &answer))?;
+    Ok(match (event, &ask.free) {
+        (Event::Heard(named), Free::Several(list)) => Event::Heard(with_rest(named, list)),
+        (Event::When(named), Free::Several(list)) => Event::When(with_rest(named, list)),
+        (event, _) => event,
+    })
 }
 
 fn free(book: &Book, ask: &Ask, typed: &str) -> Result<String, String> {
@@ -57,6 +65,13 @@ fn several(list: &Several, typed: &str) -> Option<String> {
     }
     let named = list.items.iter().zip(&signs).filter_map(|((name, _), sign)| sign.map(|s| format!("{s}{name}")));
     Some(named.collect::<Vec<_>>().join(" "))
+}
+
+/// What was named, and what was offered beside it.
+fn with_rest(mut named: Signed, list: &Several) -> Signed {
+    let rest: Vec<String> = list.items.iter().map(|(name, _)| name.clone()).filter(|n| !named.iter().any(|(m, _)| m == n)).collect();
+    named.extend(rest.into_iter().map(|name| (name, false)));
+    named
 }
 
 fn quantity(book: &Book, ask: &Ask, typed: &str, unit: &str) -> Result<String, String> {

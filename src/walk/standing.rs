@@ -2,8 +2,8 @@
 
 use super::proof::{FixDone, observe};
 use crate::bay::{Act, Progress};
-use crate::book::{Access, Book, Finding, Hazard, Headed, Id};
-use crate::job::{CodeEntry, Event, JobSheet, Known, Look, Signed, Taken, effective, settle};
+use crate::book::{Access, Book, Finding, FindingKind, Hazard, Headed, Id};
+use crate::job::{CodeEntry, Event, JobSheet, Known, Look, Signed, Taken, Vehicle, effective, evidence, known_traits, typed_codes};
 use std::collections::HashMap;
 
 /// Where the job stands.
@@ -60,8 +60,31 @@ impl Standing {
             list: List::default(),
             answers: HashMap::new(),
         };
+        standing.resume(book);
         effective(&sheet.journal).into_iter().for_each(|i| standing.take(book, &sheet.journal[i].event()));
         standing
+    }
+
+    /// Takes up what the sheet itself tells of repairs and of a fault asleep. Mistakes in it are told where the evidence is read.
+    fn resume(&mut self, book: &Book) {
+        if self.sheet.done.is_empty() && !self.sheet.complaint.asleep {
+            return;
+        }
+        let Ok(evidence) = evidence(book, &self.sheet) else { return };
+        self.progress = Progress::begun(book, &evidence);
+        for (period, number) in evidence.periods.iter().zip(1..) {
+            let mut fix = FixDone::new(book, period.fix, &evidence.traits);
+            fix.told(book, &period.seen);
+            fix.gone = self.gone_by(book, number);
+            (fix.asked, fix.tried) = (true, fix.gone.is_some());
+            self.fixes.push(fix);
+        }
+    }
+
+    /// Whether the complaint was gone in a period, by what was seen of it then; none where nobody tried.
+    fn gone_by(&self, book: &Book, period: usize) -> Option<bool> {
+        let tried = self.progress.seen.iter().filter(|l| l.period == period && self.passing(book).contains(&l.observation.finding));
+        tried.map(|l| !l.observation.abnormal()).reduce(|all, one| all && one)
     }
 
     /// Whether something was asked already.
@@ -83,7 +106,9 @@ impl Standing {
     pub(super) fn take(&mut self, book: &Book, event: &Event) {
         self.answers.insert(event.written().0, event.clone());
         match event {
+            Event::Car(words) => self.car(book, words),
             Event::Words(words) => self.sheet.complaint.words = words.clone(),
+            Event::Heard(offered) | Event::When(offered) => self.offered(book, offered),
             Event::Symptom(name, known) => self.symptom(book, name, *known),
             Event::Listed(list, choice) => self.look_up(book, *list, choice),
             Event::Trait(name, known) => self.vehicle_trait(book, name, *known),
@@ -94,7 +119,7 @@ impl Standing {
             Event::Dangers(signed) => self.each(signed.as_ref(), |s, name, known| s.take(book, &Event::Symptom(name, known))),
             Event::Vehicle(signed) => self.each(signed.as_ref(), |s, name, known| s.take(book, &Event::Trait(name, known))),
             Event::Before(parts) => self.sheet.complaint.done_before.extend(parts.iter().flatten().cloned()),
-            Event::Codes(codes) => self.codes(codes.as_ref()),
+            Event::Codes(codes) => self.codes(book, codes.as_ref()),
             Event::Scan(known) => self.sheet.scan.complete = *known == Known::Yes,
             Event::Safe(name) => self.safe.extend(book.hazards.find(name)),
             Event::Act(name, taken) => self.step(book, name, taken),
@@ -117,10 +142,41 @@ impl Standing {
     }
 
     /// Codes, and what was typed among them and is none; nothing where they were not read.
-    fn codes(&mut self, codes: Option<&(Vec<String>, Vec<String>)>) {
+    fn codes(&mut self, book: &Book, codes: Option<&(Vec<String>, Vec<String>)>) {
         let (good, bad) = codes.cloned().unwrap_or_default();
-        self.sheet.scan.codes.extend(good.into_iter().map(CodeEntry::Plain));
+        let asked = self.codes_to_read(book);
         self.no_codes = bad;
+        // a check that reads codes asks for all of its own at once; those of the intake stay those of the intake
+        for id in &asked {
+            let finding = &book.findings[*id];
+            let state = usize::from(good.iter().any(|c| c == finding.name()));
+            let look = if codes.is_some() { Look::Shown(finding.states[state].clone()) } else { Look::NotSeen };
+            self.found(book, finding.name(), &look);
+        }
+        if asked.is_empty() {
+            self.sheet.scan.codes.extend(good.into_iter().map(CodeEntry::Plain));
+        }
+    }
+
+    /// The codes that the check under way still has to read.
+    pub(super) fn codes_to_read(&self, book: &Book) -> Vec<Id<Finding>> {
+        let Some((Act::Check(_), left)) = &self.current else { return vec![] };
+        left.iter().copied().filter(|id| matches!(book.findings[*id].kind, FindingKind::Code(_))).collect()
+    }
+
+    /// What car it is; what was answered before does not count against the words.
+    fn car(&mut self, book: &Book, words: &str) {
+        if words != "unknown" {
+            self.sheet.vehicle.words = words.into();
+        }
+        self.leave_out(book);
+    }
+
+    /// Of a list that the words may mean those that are so count; the others stay open, and are not asked again.
+    fn offered(&mut self, book: &Book, offered: &Signed) {
+        for (name, so) in offered {
+            self.take(book, &Event::Symptom(name.clone(), if *so { Known::Yes } else { Known::Unknown }));
+        }
     }
 
     /// What the book no longer knows is passed over.
@@ -134,9 +190,16 @@ impl Standing {
     }
 
     fn vehicle_trait(&mut self, book: &Book, name: &str, known: Known) {
+        // the last answer counts: who corrects a slip is not told that he contradicts himself
+        let said = &mut self.sheet.vehicle;
+        said.fitted.retain(|n| n != name);
+        said.not_fitted.retain(|n| n != name);
         match known {
             _ if book.traits.find(name).is_none() => {}
-            Known::Yes => self.sheet.vehicle.fitted.push(name.into()),
+            Known::Yes => {
+                correct(book, &mut self.sheet.vehicle, name);
+                self.sheet.vehicle.fitted.push(name.into());
+            }
             Known::No => self.sheet.vehicle.not_fitted.push(name.into()),
             Known::Unknown => {}
         }
@@ -145,8 +208,7 @@ impl Standing {
 
     /// What is known of the vehicle by now, trait by trait.
     fn traits(&self, book: &Book) -> Vec<Option<bool>> {
-        let said = &self.sheet.vehicle;
-        settle(book, &said.fitted, &said.not_fitted).unwrap_or_else(|_| vec![None; book.traits.len()])
+        known_traits(book, &self.sheet.vehicle, &self.sheet.complaint.words).unwrap_or_else(|_| vec![None; book.traits.len()])
     }
 
     /// What does not apply to the vehicle is not to be looked for in the step under way.
@@ -177,7 +239,11 @@ impl Standing {
         let name = book.findings[id].name();
         let (sheet, complaint) = (&self.sheet, &self.sheet.complaint);
         let said = complaint.yes.iter().chain(&complaint.no).any(|n| n == name);
-        let at_intake = said || sheet.readings.contains_key(name) || sheet.signs.contains_key(name);
+        let scan = &sheet.scan;
+        let typed = |e: &CodeEntry| typed_codes(e.code()).is_ok_and(|codes| codes.iter().any(|c| c.to_string() == name));
+        let code = matches!(book.findings[id].kind, FindingKind::Code(_));
+        let scanned = code && ((scan.complete && !scan.cleared) || scan.codes.iter().any(typed));
+        let at_intake = said || scanned || sheet.readings.contains_key(name) || sheet.signs.contains_key(name);
         self.progress.looked(id).or(at_intake.then_some(0))
     }
 
@@ -275,6 +341,13 @@ impl Standing {
         }
         self.finish();
     }
+}
+
+/// Takes away what can't be there together with a trait that was named now.
+fn correct(book: &Book, vehicle: &mut Vehicle, name: &str) {
+    let Some(id) = book.traits.find(name) else { return };
+    let other = |n: &String| book.traits.find(n).filter(|o| book.traits[id].excludes.contains(o) || book.traits[*o].excludes.contains(&id));
+    vehicle.fitted.retain(|n| other(n).is_none());
 }
 
 /// Opens an access step with what it needs, and closes what it undoes.

@@ -44,12 +44,24 @@ impl Desk<'_, '_> {
         match self.standing.current.as_ref()? {
             (Act::Check(_), left) => {
                 let id = *left.first()?;
+                let codes = self.standing.codes_to_read(self.book);
+                if codes.len() > 1 && codes.contains(&id) {
+                    return Some(self.read_codes(&codes));
+                }
                 let unseen = if self.book.findings[id].gauge().is_some() { "could not be read" } else { "could not be seen" };
                 let ask = self.finding("find", id, unseen);
                 Some(if left.len() > 1 { Ask { progress: format!("{} to look at in this check", left.len()), ..ask } } else { ask })
             }
             (Act::Fix(_), _) => self.proving(),
         }
+    }
+
+    /// The codes that a check reads, at once: those that are not typed are absent.
+    fn read_codes(&self, codes: &[Id<Finding>]) -> Ask {
+        let one = |id: &Id<Finding>| format!("{} {}", self.book.findings[*id].name(), self.book.findings[*id].title());
+        let ask = Ask::new("codes", "Which of these trouble codes are stored now? Type those that are.");
+        let ask = codes.iter().fold(ask, |ask, id| ask.line("", one(id)));
+        Ask { free: Free::Codes, ..ask.reply("0", "none of these", "none").reply("x", "could not be read", "unknown") }
     }
 
     /// Asks for a finding: a number, or one of its states.
@@ -94,7 +106,8 @@ impl Desk<'_, '_> {
         if let [first, second, ..] = plan.next.as_slice() {
             out.push(format!("On average it saves {:.0} against: {}.", first.saving.max(0.0), self.step_title(second.step)));
         }
-        out.push(format!("Expected cost to a proven repair: {:.0}.", plan.expected_cost));
+        let finding = (plan.expected_cost - plan.needed).max(0.0);
+        out.push(format!("Expected cost: {:.0} for the repairs that are needed in any case, {finding:.0} to find them.", plan.needed));
         out
     }
 

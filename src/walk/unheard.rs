@@ -32,20 +32,24 @@ impl Standing {
 impl Desk<'_, '_> {
     /// Asked until something abnormal is known, or the technician goes on without.
     pub(super) fn unheard(&self) -> Option<Ask> {
-        if self.a.anything_wrong() {
-            return None;
-        }
+        let lost = !self.a.intake.unheard.is_empty() && self.a.intake.heard.is_empty() && !self.standing.asked("heard");
         match &self.standing.list {
             List::Left => None,
-            List::Closed => Some(self.other_words()),
+            List::Closed if !self.a.anything_wrong() => {
+                Some(self.other_words("So far nothing abnormal is known. Say it in other words, or choose."))
+            }
+            // beside a code or a symptom, too, what was said is not passed over in silence; once is enough
+            List::Closed if lost && !self.standing.asked("unheard") => {
+                Some(self.other_words("Not all that was said is heard. Say it in other words, or choose."))
+            }
+            List::Closed => None,
             List::Systems(from) => Some(self.systems(*from)),
             List::Symptoms(system, from) => Some(self.symptoms(system, *from)),
         }
     }
 
-    fn other_words(&self) -> Ask {
+    fn other_words(&self, title: &str) -> Ask {
         let evidence = &self.a.intake;
-        let title = "So far nothing abnormal is known. Say it in other words, or choose.";
         let mut ask = Ask::new("unheard", title).line("no symptom of the book hears", quoted(&evidence.unheard));
         for (i, id) in evidence.near.iter().enumerate() {
             ask = ask.reply(&(i + 1).to_string(), self.book.findings[*id].title(), &format!("+{}", self.book.findings[*id].name()));
@@ -99,6 +103,6 @@ fn page(ask: Ask, rows: Vec<(String, String)>, from: usize) -> Ask {
     ask.reply("0", "none of these", "none")
 }
 
-fn quoted(words: &str) -> String {
+pub(super) fn quoted(words: &str) -> String {
     if words.is_empty() { String::new() } else { format!("“{words}”") }
 }

@@ -2,31 +2,42 @@
 
 use super::Bench;
 use crate::cli::Run;
+use std::io::Read;
 use std::os::unix::fs::symlink;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 /// Runs the program, and fails the test where it hangs or fills the memory.
-fn run(bench: &Bench, arguments: &[&str]) -> Run {
+pub fn run(bench: &Bench, arguments: &[&str]) -> Run {
     let mut command = Command::new("sh");
     // 4 GB of addresses are more than any command takes on so little; a device read to its end takes more
     command.args(["-c", "ulimit -v 4000000; exec \"$@\"", "sh", env!("CARGO_BIN_EXE_faultbook")]).args(arguments);
     command.current_dir(bench.path()).env("NO_COLOR", "1").stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
     let mut child = command.spawn().unwrap();
+    let all = |mut from: Box<dyn Read + Send>| {
+        std::thread::spawn(move || {
+            let mut bytes = vec![];
+            from.read_to_end(&mut bytes).unwrap();
+            bytes
+        })
+    };
+    let (out, err) = (all(Box::new(child.stdout.take().unwrap())), all(Box::new(child.stderr.take().unwrap())));
     let start = Instant::now();
-    while child.try_wait().unwrap().is_none() {
+    let status = loop {
+        if let Some(status) = child.try_wait().unwrap() {
+            break status;
+        }
         if start.elapsed() > Duration::from_secs(60) {
             child.kill().unwrap();
             panic!("{arguments:?} hangs");
         }
         std::thread::sleep(Duration::from_millis(10));
-    }
-    let done = child.wait_with_output().unwrap();
+    };
     let text = |bytes| String::from_utf8(bytes).unwrap();
-    Run { status: done.status.code().unwrap_or(-1), out: text(done.stdout), err: text(done.stderr) }
+    Run { status: status.code().unwrap_or(-1), out: text(out.join().unwrap()), err: text(err.join().unwrap()) }
 }
 
-fn refused(bench: &Bench, arguments: &[&str], words: &[&str]) {
+pub fn refused(bench: &Bench, arguments: &[&str], words: &[&str]) {
     let done = run(bench, arguments);
     assert_eq!(done.status, 2, "{arguments:?}: {}{}", done.out, done.err);
     assert!(words.iter().all(|w| done.err.contains(w)) && done.err.contains("help: "), "{arguments:?}: {}", done.err);

@@ -2,9 +2,14 @@
 
 mod doors;
 mod histories;
+mod kills;
+mod limits;
 mod made_up;
+mod people;
 mod results;
 mod sheets;
+mod torn;
+mod ways;
 
 use crate::walk::RULES;
 use std::path::{Path, PathBuf};

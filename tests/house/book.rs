@@ -30,6 +30,9 @@ fn every_limit_has_a_source() {
 #[test]
 fn every_fix_has_a_proof_and_every_cause_a_fix() {
     let book = crate::shipped();
+    let cured: std::collections::HashSet<_> = book.fixes.iter().flat_map(|(_, f)| f.cures.iter().map(|(cause, _)| *cause)).collect();
+    let uncured: Vec<&str> = book.causes.iter().filter(|(id, c)| !c.is_condition() && !cured.contains(id)).map(|(_, c)| c.name()).collect();
+    assert!(uncured.is_empty(), "causes without a fix: {uncured:?}");
     let unproven: Vec<&str> = book.fixes.iter().filter(|(_, f)| f.proofs.is_empty()).map(|(_, f)| f.name()).collect();
     assert!(unproven.is_empty(), "fixes without a proof: {unproven:?}");
 }

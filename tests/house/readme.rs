@@ -48,6 +48,8 @@ fn links_lead_to_files() {
         "docs/report.md",
         "docs/adopt.md",
         "docs/cases.md",
+        "docs/reliability.md",
+        "SECURITY.md",
     ] {
         let text = std::fs::read_to_string(root().join(page)).unwrap();
         let folder = root().join(page).parent().unwrap().to_path_buf();

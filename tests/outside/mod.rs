@@ -5,3 +5,4 @@ mod documents;
 mod readings;
 mod sarif;
 mod tally;
+mod time;

@@ -8,6 +8,7 @@ mod nine;
 mod proving;
 mod ramp;
 mod steps;
+#[cfg(unix)]
 mod terminal;
 mod unheard;
 

@@ -1,56 +1,40 @@
 //! On a real terminal of 40 columns, and killed in the middle.
 
 use super::sheet;
+use crate::run::root;
+use crate::terminal::Terminal;
 use std::process::{Command, Stdio};
-use std::time::{Duration, Instant};
-
-/// On a server of this run's own, so that two runs on one machine don't end each other.
-fn tmux(arguments: &[&str]) -> String {
-    let server = format!("faultbook-test-{}", std::process::id());
-    let done = Command::new("tmux").args(["-L", &server]).args(arguments).output().unwrap();
-    String::from_utf8_lossy(&done.stdout).into_owned()
-}
-
-/// Waits until the screen shows some words; a slow machine only makes this slower.
-fn wait_for(session: &str, words: &str) -> String {
-    let start = Instant::now();
-    loop {
-        let screen = tmux(&["capture-pane", "-p", "-S", "-200", "-t", session]);
-        if screen.contains(words) {
-            return screen;
-        }
-        assert!(start.elapsed() < Duration::from_secs(120), "waited for `{words}`:\n{screen}");
-        std::thread::sleep(Duration::from_millis(100));
-    }
-}
 
 #[test]
 fn a_job_is_walked_at_40_columns_and_survives_a_kill() {
-    if Command::new("tmux").arg("-V").output().is_err() {
-        println!("skipped: no tmux on this machine");
-        return;
-    }
-    let (sheet, rules) = sheet("walk-tmux");
-    let session = "walk";
-    let command = format!("exec {} walk {} --rules {rules}", env!("CARGO_BIN_EXE_faultbook"), sheet.display());
-    tmux(&["kill-session", "-t", session]);
-    tmux(&["new-session", "-d", "-s", session, "-x", "40", "-y", "30", &command]);
-    wait_for(session, "Fumes inside");
-    tmux(&["send-keys", "-t", session, "0", "Enter"]);
-    wait_for(session, "done about it before");
-    let walker = tmux(&["display-message", "-p", "-t", session, "#{pane_pid}"]);
-    Command::new("kill").args(["-9", walker.trim()]).status().unwrap();
+    let (sheet, rules) = sheet("walk-terminal");
+    let words = ["walk", sheet.to_str().unwrap(), "--rules", &rules];
+    let mut terminal = Terminal::new(40, &root(), &words);
+    terminal.wait_for("Fumes inside");
+    terminal.say("0", "done about it before");
+    terminal.kill();
     let saved = std::fs::read_to_string(&sheet).unwrap();
     assert!(saved.contains("-fumes-inside"), "the answer before the kill is on the disk: {saved}");
-    tmux(&["new-session", "-d", "-s", "again", "-x", "40", "-y", "30", &command]);
-    let screen = wait_for("again", "Resumed after 1 answer.");
+    let again = Terminal::new(40, &root(), &words);
+    again.wait_for("Resumed after 1 answer.");
+    let screen = again.wait_for("done about it before");
     assert!(screen.lines().all(|l| l.chars().count() <= 40), "{screen}");
-    let second = Command::new(env!("CARGO_BIN_EXE_faultbook"))
-        .args(["walk", sheet.to_str().unwrap(), "--rules", &rules])
-        .stdin(Stdio::null())
-        .output()
-        .unwrap();
+    let second = Command::new(env!("CARGO_BIN_EXE_faultbook")).args(words).stdin(Stdio::null()).output().unwrap();
     assert_eq!(second.status.code(), Some(2), "two walks on one sheet");
     assert!(String::from_utf8_lossy(&second.stderr).contains("another walk"));
-    tmux(&["kill-server"]);
+}
+
+/// A hand on Ctrl-C, a terminal that is closed, a machine that is shut down: the walk ends at once, and every answer is there.
+#[test]
+fn signals_end_a_walk_with_every_answer_saved() {
+    use rustix::process::{Signal, kill_process};
+    for signal in [Signal::INT, Signal::HUP, Signal::TERM] {
+        let (sheet, rules) = sheet("walk-signal");
+        let mut terminal = Terminal::new(60, &root(), &["walk", sheet.to_str().unwrap(), "--rules", &rules]);
+        terminal.wait_for("Fumes inside");
+        terminal.say("n one", "Noted.");
+        kill_process(terminal.process(), signal).unwrap();
+        assert!(!terminal.end().success());
+        assert!(std::fs::read_to_string(&sheet).unwrap().ends_with("answer = \"one\"\n"));
+    }
 }

@@ -29,7 +29,7 @@ pub struct Beliefs {
 pub fn weigh(network: &Network, history: &History, limits: &Limits) -> Result<Beliefs, Contradiction> {
     let mut prepared = Prepared::new(network, history, limits)?;
     let causes = of_causes(&mut prepared);
-    let findings = (0..network.findings().len()).map(|f| prepared.finding(f)).collect();
+    let findings = (0..network.findings().len()).map(|f| prepared.finding(f).into_iter().map(|p| p.min(1.0)).collect()).collect();
     Ok(Beliefs { findings, method: prepared.method(), ..causes })
 }
 
@@ -42,7 +42,8 @@ pub fn weigh_causes(network: &Network, history: &History, limits: &Limits) -> Re
 }
 
 fn of_causes(prepared: &mut Prepared) -> Beliefs {
-    let causes = prepared.causes();
+    // the last bit of a sum may lie above one
+    let causes = prepared.causes().into_iter().map(|p| p.min(1.0)).collect();
     let (log_evidence, unlisted) = (prepared.log_evidence(), prepared.unlisted());
     Beliefs { log_evidence, causes, unlisted, findings: vec![], method: prepared.method() }
 }

@@ -170,10 +170,10 @@ impl Graph {
         self.nodes.push(Node { role, levels, at, asked, join: place, first_in: NONE, first_out: NONE });
     }
 
-    /// A link whose numbers were just put at the end of `push`; one that changes nothing is none.
+    /// A link whose numbers were just put at the end of `push`; one that changes nothing is none. A push may be so slight that what is left of 1 is 1.
     pub fn add_link(&mut self, from: usize, to: usize, at: usize) {
         let levels = self.nodes[to].levels;
-        if self.push[at..].chunks_exact(levels).any(|row| row[0] < 1.0) {
+        if self.push[at..].chunks_exact(levels).any(|row| row[0] < 1.0 || row[1..].iter().any(|p| *p > 0.0)) {
             self.join_nodes(from, to, at);
         } else {
             self.push.truncate(at);

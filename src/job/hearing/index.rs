@@ -15,6 +15,8 @@ const ALIKE: f64 = 0.85;
 const PART: f64 = 1.5;
 /// How much the words at large count beside the phrases.
 const AT_LARGE: f64 = 0.3;
+/// So many words before and behind its best phrase belong to a thing.
+const AROUND: usize = 12;
 /// A word with fewer letters is heard as it is spelled: `still` is no `stall`.
 const SLIPS_FROM: usize = 6;
 
@@ -228,13 +230,16 @@ impl Query<'_> {
     fn sum(&self, thing: usize, mut found: Vec<Match>) -> Ranked {
         found.sort_by(|a, b| b.strength.total_cmp(&a.strength));
         let phrases: f64 = found.iter().take(3).enumerate().map(|(i, m)| m.strength / (i + 1) as f64).sum();
-        let strength = phrases + AT_LARGE * self.at_large(thing);
         let best = found.swap_remove(0);
+        let strength = phrases + AT_LARGE * self.at_large(thing, &best.heard);
         Ranked { thing, strength, covered: best.covered, heard: best.heard }
     }
 
-    fn at_large(&self, thing: usize) -> f64 {
+    fn at_large(&self, thing: usize, heard: &[(usize, f64)]) -> f64 {
         let index = self.index;
+        let places = heard.iter().map(|(at, _)| self.said[*at].place);
+        let (first, last) = (places.clone().min().unwrap_or(0), places.max().unwrap_or(0));
+        let around = |at: usize| self.said[self.telling[at]].place + AROUND >= first && self.said[self.telling[at]].place <= last + AROUND;
         let thing = &index.things[thing];
         let average = index.things.iter().map(|t| t.length).sum::<f64>() / index.things.len() as f64;
         let long = 1.0 - B + B * thing.length / average;
@@ -245,12 +250,12 @@ impl Query<'_> {
         let mut seen = BTreeSet::new();
         let mut sum = 0.0;
         let plain = |at: usize| self.said[self.telling[at]].sense != Sense::Well || self.heed == Heed::Words;
-        for at in (0..self.telling.len()).filter(|at| plain(*at)) {
+        for at in (0..self.telling.len()).filter(|at| plain(*at) && around(*at)) {
             if seen.insert(&self.said[self.telling[at]].stem) {
                 sum += self.meant[at].iter().map(|(t, near)| gain((*t, None), *near)).fold(0.0, f64::max);
             }
             let pair = self.meant[at].first().zip(self.meant.get(at + 1).and_then(|m| m.first()));
-            if let Some((a, b)) = pair.filter(|_| self.clause(at) == self.clause(at + 1)) {
+            if let Some((a, b)) = pair.filter(|_| self.clause(at) == self.clause(at + 1) && around(at + 1)) {
                 sum += gain((a.0, Some(b.0)), 1.0);
             }
         }

@@ -4,6 +4,7 @@ use super::index::{Heed, Index, Ranked};
 use super::said::{Sense, Word, words};
 use crate::book::{Book, Finding, FindingKind, Headed, Id};
 use std::cell::RefCell;
+use std::collections::{HashMap, HashSet};
 use std::rc::Rc;
 
 /// So many symptoms are offered at most.
@@ -11,7 +12,9 @@ const MOST: usize = 9;
 /// So many symptoms are offered where none is heard.
 const NEAR: usize = 5;
 /// Candidates that are weighed.
-const WEIGHED: usize = 14;
+const WEIGHED: usize = 25;
+/// A circumstance is heard where so much of a phrase was said.
+const IN_FULL: f64 = 0.95;
 /// Words that lie further apart are shown with a gap.
 const GAP: usize = 4;
 
@@ -29,6 +32,8 @@ pub struct Heard {
 pub struct Hearing {
     /// Symptoms, best first; at most nine.
     pub heard: Vec<Heard>,
+    /// Circumstances, best first; at most nine.
+    pub circumstances: Vec<Heard>,
     /// The parts of the complaint that no symptom heard.
     pub unheard: Vec<String>,
 }
@@ -40,10 +45,18 @@ pub fn listen(book: &Book, complaint: &str, may: impl Fn(Id<Finding>) -> bool) -
     }
     let ears = Ears::of(book);
     let said = words(complaint);
-    let ranked = ears.ranked(&said, may);
-    let kept: Vec<&Ranked> = likely(&ranked).into_iter().take(MOST).collect();
-    let own = |r: &&Ranked| Heard { symptom: ears.symptoms[r.thing], words: own_words(complaint, &said, r) };
-    Hearing { heard: kept.iter().map(own).collect(), unheard: unheard(complaint, &said, &kept) }
+    let ranked = ears.symptoms.ranked(&said, &may);
+    let kept: Vec<&Ranked> = likely(&said, &ranked).into_iter().take(MOST).collect();
+    let around = ears.circumstances.ranked(&said, &may);
+    let around: Vec<&Ranked> = around.iter().filter(|r| r.covered >= IN_FULL).take(MOST).collect();
+    let own = |ears: &Ear, kept: &[&Ranked]| -> Vec<Heard> {
+        kept.iter().map(|r| Heard { symptom: ears.ids[r.thing], words: own_words(complaint, &said, r) }).collect()
+    };
+    Hearing {
+        heard: own(&ears.symptoms, &kept),
+        circumstances: own(&ears.circumstances, &around),
+        unheard: unheard(complaint, &said, kept.iter().chain(&around)),
+    }
 }
 
 /// Of these symptoms those that share most with the words, best first.
@@ -52,7 +65,7 @@ pub fn nearest_symptoms(book: &Book, complaint: &str, may: impl Fn(Id<Finding>) 
         return vec![];
     }
     let ears = Ears::of(book);
-    ears.ranked(&words(complaint), may).into_iter().take(NEAR).map(|r| ears.symptoms[r.thing]).collect()
+    ears.symptoms.ranked(&words(complaint), &may).into_iter().take(NEAR).map(|r| ears.symptoms.ids[r.thing]).collect()
 }
 
 /// The few symptoms that a name which is none may stand for, read as words: `no-power` is heard as `low-power`. None where nothing is near.
@@ -62,10 +75,16 @@ pub fn symptoms_like(book: &Book, name: &str) -> Option<String> {
     (!names.is_empty()).then(|| names.join(" or "))
 }
 
-/// All that the symptoms of a book listen for.
+/// All that the symptoms of a book listen for. Circumstances are told in few words that stand in every complaint: they don't compete with the rest.
 struct Ears {
+    symptoms: Ear,
+    circumstances: Ear,
+}
+
+#[derive(Default)]
+struct Ear {
     index: Index,
-    symptoms: Vec<Id<Finding>>,
+    ids: Vec<Id<Finding>>,
 }
 
 thread_local! {
@@ -86,31 +105,42 @@ impl Ears {
     }
 
     fn new(book: &Book) -> Ears {
-        let mut ears = Ears { index: Index::default(), symptoms: vec![] };
+        let mut ears = Ears { symptoms: Ear::default(), circumstances: Ear::default() };
         for (id, finding) in book.findings.iter() {
-            let FindingKind::Symptom { heard, ask, .. } = &finding.kind else { continue };
-            ears.index.add(heard.iter().map(String::as_str).chain([finding.title()]), ask.iter().map(String::as_str));
-            ears.symptoms.push(id);
+            let FindingKind::Symptom { heard, ask, circumstance, .. } = &finding.kind else { continue };
+            let ear = if *circumstance { &mut ears.circumstances } else { &mut ears.symptoms };
+            ear.index.add(heard.iter().map(String::as_str).chain([finding.title()]), ask.iter().map(String::as_str));
+            ear.ids.push(id);
         }
         ears
     }
+}
 
+impl Ear {
     fn ranked(&self, said: &[Word], may: impl Fn(Id<Finding>) -> bool) -> Vec<Ranked> {
-        self.index.rank(said, Heed::Senses).into_iter().filter(|r| may(self.symptoms[r.thing])).take(WEIGHED).collect()
+        self.index.rank(said, Heed::Senses).into_iter().filter(|r| may(self.ids[r.thing])).take(WEIGHED).collect()
     }
 }
 
-/// Those that are likelier meant than `LIKELY`, by a logistic regression on how strong a symptom is beside the strongest, how far its best phrase is covered, and how much of what it
-/// hears no stronger one has heard. Fitted on the open half of `tests/hearing`.
-fn likely(ranked: &[Ranked]) -> Vec<&Ranked> {
-    let Some(first) = ranked.first() else { return vec![] };
-    let mut taken: Vec<usize> = Vec::new();
+/// Those that are likely meant, by a logistic regression on how strong a symptom is: by itself, beside the strongest of all and beside the strongest that hears the same clause; how far its
+/// best phrase is covered; and how much of what it hears no stronger one has heard. Fitted on the open half of `tests/hearing`, sentence by sentence and three sentences in one.
+fn likely<'r>(said: &[Word], ranked: &'r [Ranked]) -> Vec<&'r Ranked> {
+    let mut taken: HashSet<usize> = HashSet::new();
+    // the strongest that hears each clause
+    let mut best: HashMap<usize, f64> = HashMap::new();
     let mut kept = Vec::new();
     for one in ranked {
+        let clauses = one.heard.iter().map(|(at, _)| said[*at].clause);
+        let beside = clauses.map(|c| *best.entry(c).or_insert(one.strength)).fold(0.0, f64::max);
         let all: f64 = one.heard.iter().map(|(_, w)| w).sum();
         let new: f64 = one.heard.iter().filter(|(at, _)| !taken.contains(at)).map(|(_, w)| w).sum();
-        let odds = BASE + BESIDE * (one.strength / first.strength).ln() + COVERED * one.covered + NEW * new / all;
         taken.extend(one.heard.iter().map(|(at, _)| *at));
+        let odds = BASE
+            + STRONG * one.strength.ln()
+            + BESIDE_ALL * (one.strength / ranked[0].strength).ln()
+            + BESIDE_CLAUSE * (one.strength / beside).ln()
+            + COVERED * one.covered
+            + NEW * new / all.max(f64::MIN_POSITIVE);
         if odds > LIKELY {
             kept.push(one);
         }
@@ -118,12 +148,14 @@ fn likely(ranked: &[Ranked]) -> Vec<&Ranked> {
     kept
 }
 
-const BASE: f64 = -3.27;
-const BESIDE: f64 = 3.03;
-const COVERED: f64 = 3.65;
-const NEW: f64 = 1.47;
+const BASE: f64 = -5.15;
+const STRONG: f64 = 1.48;
+const BESIDE_ALL: f64 = 0.8;
+const BESIDE_CLAUSE: f64 = 1.89;
+const COVERED: f64 = 1.79;
+const NEW: f64 = 1.11;
 /// Logarithm of the odds from which a symptom is offered.
-const LIKELY: f64 = -1.27;
+const LIKELY: f64 = -1.3;
 
 /// The customer's words that speak for a symptom, as they were said.
 fn own_words(text: &str, said: &[Word], ranked: &Ranked) -> String {
@@ -144,8 +176,9 @@ fn own_words(text: &str, said: &[Word], ranked: &Ranked) -> String {
 }
 
 /// The clauses that say something of which nothing was heard.
-fn unheard(text: &str, said: &[Word], kept: &[&Ranked]) -> Vec<String> {
-    let heard = |at: usize| kept.iter().any(|r| r.heard.iter().any(|(h, _)| *h == at));
+fn unheard<'r>(text: &str, said: &[Word], kept: impl Iterator<Item = &'r &'r Ranked>) -> Vec<String> {
+    let places: HashSet<usize> = kept.flat_map(|r| r.heard.iter().map(|(at, _)| *at)).collect();
+    let heard = |at: usize| places.contains(&at);
     let mut out: Vec<String> = Vec::new();
     let mut from = 0;
     while from < said.len() {

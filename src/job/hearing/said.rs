@@ -42,6 +42,8 @@ pub(super) struct Word {
     pub clause: usize,
     /// Where it stands in the text, in bytes.
     pub bytes: (usize, usize),
+    /// The number that it is, alone or with the words before.
+    number: Option<u64>,
     /// What it does.
     pub role: Role,
     /// What the others make of it.
@@ -49,6 +51,31 @@ pub(super) struct Word {
 }
 
 impl Word {
+    fn new(plain: String, place: usize, clause: usize, bytes: (usize, usize), vocabulary: &Vocabulary) -> Word {
+        let role = match &plain {
+            w if vocabulary.denials.contains(w) || vocabulary.denials_of_all.contains(w) => Role::Denial,
+            w if vocabulary.fillers.contains(w) => Role::Filler,
+            _ => Role::Telling,
+        };
+        let number = plain.parse().ok().or_else(|| vocabulary.numbers.get(&plain).copied());
+        let stem = number.map_or_else(|| stem(&plain), size);
+        Word { stem, plain, place, clause, bytes, number, role, sense: Sense::Plain }
+    }
+
+    /// Whether this word makes the number so many times greater; then it belongs to it.
+    fn multiply(&mut self, by: &str, end: usize) -> bool {
+        let Some(number) = self.number else { return false };
+        let times = match by {
+            "hundred" => 100,
+            "thousand" | "k" => 1000,
+            "grand" if number <= 12 => 1000,
+            _ => return false,
+        };
+        let number = number.saturating_mul(times);
+        (self.number, self.stem, self.bytes.1) = (Some(number), size(number), end);
+        true
+    }
+
     /// Whether it tells something.
     pub(super) fn tells(&self) -> bool {
         self.role == Role::Telling
@@ -58,6 +85,18 @@ impl Word {
     pub(super) fn says_well(&self) -> bool {
         let words = vocabulary();
         self.tells() && (words.well.contains(&self.plain) || words.done.contains(&self.plain))
+    }
+}
+
+/// Numbers are heard by their size: a speed or a temperature, low revs, revs, high revs, a distance.
+fn size(number: u64) -> String {
+    match number {
+        0..=12 => number.to_string(),
+        13..=199 => "up to 199".into(),
+        200..=799 => "up to 799".into(),
+        800..=1999 => "up to 1999".into(),
+        2000..=9999 => "up to 9999".into(),
+        _ => "10000 and more".into(),
     }
 }
 
@@ -96,14 +135,12 @@ fn split(text: &str, vocabulary: &Vocabulary) -> Vec<Word> {
             continue;
         }
         let plain = text[from..from + length].to_lowercase().replace(['\'', '’'], "");
-        if !plain.is_empty() {
+        let whole = (from, from + length);
+        if out.last_mut().is_some_and(|last| last.place + 1 == place && last.multiply(&plain, whole.1)) {
+            // "fifteen hundred" is one word
+        } else if !plain.is_empty() {
             clause += usize::from(vocabulary.clauses.contains(&plain));
-            let role = match &plain {
-                w if vocabulary.denials.contains(w) || vocabulary.denials_of_all.contains(w) => Role::Denial,
-                w if vocabulary.fillers.contains(w) => Role::Filler,
-                _ => Role::Telling,
-            };
-            out.push(Word { stem: stem(&plain), plain, place, clause, bytes: (from, from + length), role, sense: Sense::Plain });
+            out.push(Word::new(plain, place, clause, whole, vocabulary));
             place += 1;
         }
         from += length;
@@ -156,6 +193,13 @@ fn settle(words: &mut [Word], vocabulary: &Vocabulary) {
             let near = beside.into_iter().take_while(|w| !vocabulary.parts.contains(&w.plain)).filter(|w| w.tells());
             near.take(RENEWED).for_each(|w| w.sense = Sense::Well);
         }
+        // "kettle-like whistle: no"
+        if at + 1 == words.len() && matches!(plain.as_str(), "no" | "none") {
+            words[..at].iter_mut().filter(|w| w.tells()).for_each(|w| w.sense = Sense::Denied);
+        }
+        if vocabulary.losses.contains(&plain) && words[at].sense == Sense::Denied {
+            words.iter_mut().for_each(|w| w.sense = Sense::Well);
+        }
         let denied = at > 0 && words[at - 1].role == Role::Denial;
         if vocabulary.well.contains(&plain) && !denied && words[at].sense != Sense::Denied && words[at].tells() {
             words.iter_mut().for_each(|w| w.sense = Sense::Well);
@@ -184,8 +228,20 @@ mod tests {
         assert_eq!(senses("brakes are fine but it pulls left"), "=brakes =fine pulls left");
         assert_eq!(senses("not fine"), "!fine");
         assert_eq!(senses("new fuel pump and it still stalls"), "=new =fuel =pump still stalls".replace("=new", "new"));
+        assert_eq!(senses("it has not lost any power"), "=lost =power");
+        assert_eq!(senses("blue smoke no, white smoke yes"), "!blue !smoke white smoke yes");
         assert_eq!(senses("shakes, hot or cold"), "shakes");
         assert_eq!(senses("drinks 9.5 litres"), "drinks 9 5 litres");
         assert_eq!(senses(""), "");
+    }
+
+    #[test]
+    fn numbers_are_heard_by_their_size() {
+        let stems = |text: &str| words(text).iter().filter(|w| w.tells()).map(|w| w.stem.clone()).collect::<Vec<_>>();
+        assert_eq!(stems("idles at fifteen hundred"), stems("idles at 1500"));
+        assert_eq!(stems("stuck at 3 thousand"), stems("stuck at 2 grand"));
+        assert_ne!(stems("idles at 400"), stems("idles at 1500"));
+        assert_eq!(stems("runs on three"), stems("runs on 3"));
+        assert_eq!(stems("99999999999999999999999 revs").len(), 2);
     }
 }

@@ -12,10 +12,13 @@ struct File {
     denials_of_all: String,
     denials: String,
     well: String,
+    losses: String,
     done: String,
     parts: String,
     clauses: String,
     either_way: Vec<String>,
+    numbers: String,
+    tens: String,
     alike: Vec<Vec<String>>,
 }
 
@@ -30,6 +33,8 @@ pub(super) struct Vocabulary {
     pub denials: HashSet<String>,
     /// What they are said of is in order.
     pub well: HashSet<String>,
+    /// Denied, they say that all is well.
+    pub losses: HashSet<String>,
     /// The part beside them was renewed or looked at.
     pub done: HashSet<String>,
     /// A denial ends before them.
@@ -38,6 +43,8 @@ pub(super) struct Vocabulary {
     pub clauses: HashSet<String>,
     /// Runs of words that say nothing of either.
     pub either_way: Vec<Vec<String>>,
+    /// Numbers in words.
+    pub numbers: HashMap<String, u64>,
     /// Stems that mean nearly the same as a stem.
     pub alike: HashMap<String, HashSet<String>>,
 }
@@ -61,13 +68,21 @@ pub(super) fn vocabulary() -> &'static Vocabulary {
             denials_of_all: set(&file.denials_of_all),
             denials: set(&file.denials),
             well: set(&file.well),
+            losses: set(&file.losses),
             done: set(&file.done),
             parts: set(&file.parts),
             clauses: set(&file.clauses),
             either_way: file.either_way.iter().map(|run| run.split_whitespace().map(String::from).collect()).collect(),
+            numbers: numbers(&file),
             alike,
         }
     })
+}
+
+fn numbers(file: &File) -> HashMap<String, u64> {
+    let ones = file.numbers.split_whitespace().zip(0..);
+    let tens = file.tens.split_whitespace().zip((0..).step_by(10));
+    ones.chain(tens).map(|(word, number)| (word.to_string(), number)).collect()
 }
 
 /// The stem of a word in small letters (Porter's second English stemmer); `noisy` is of one root with `noise`: the stemmer leaves it an `i`.
@@ -84,6 +99,7 @@ mod tests {
     fn the_file_of_words_can_be_read() {
         let words = vocabulary();
         assert!(words.fillers.contains("the") && words.denials.contains("no") && words.alike[&stem("lamp")].contains(&stem("light")));
+        assert_eq!((words.numbers["twelve"], words.numbers["ninety"]), (12, 90));
         assert_eq!(stem("noisy"), stem("noises"));
     }
 }

@@ -54,6 +54,8 @@ fn words(book: &Book, event: &Event) -> Option<String> {
     }
     let signed: Signed = match event {
         Event::Dangers(signed) | Event::Vehicle(signed) | Event::Repaired(signed) => signed.clone()?,
+        // what was offered and not taken was not said to be absent
+        Event::Heard(offered) | Event::When(offered) => offered.iter().filter(|(_, so)| *so).cloned().collect(),
         Event::Gone(_, Left::Named(names)) => names.clone(),
         Event::Listed(_, Choice::Symptom(name)) => chosen(name),
         _ => return None,
@@ -104,7 +106,10 @@ fn gone(left: &Left) -> &'static str {
 
 fn plain(event: &Event) -> Option<&'static str> {
     Some(match event {
+        Event::Car(_) => "What car it is",
         Event::Words(_) => "The customer's words",
+        Event::Heard(_) => "Heard in the words",
+        Event::When(_) => "When it comes",
         Event::Listed(Listed::Words, _) => "The customer's words, once more",
         Event::Listed(Listed::Systems, _) => "Looked for in the system",
         Event::Listed(Listed::Symptoms, _) => "Chosen from the list",

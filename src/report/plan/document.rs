@@ -3,7 +3,7 @@
 use super::Planned;
 use super::tree::{NodeDocument, node};
 use crate::bay::{Decides, Question, Speaks, Why};
-use crate::book::Headed;
+use crate::book::{FindingKind, Headed};
 use crate::plan::Step;
 use crate::report::weigh::{MethodDocument, UnknownCodeDocument, ranked, unknown_codes};
 use indexmap::IndexMap;
@@ -211,7 +211,9 @@ fn question(p: &Planned, question: &Question) -> QuestionDocument {
                 Why::Heard(words) => ("heard", Some(words.clone())),
             };
             let ask = finding.question().unwrap_or(finding.title()).to_string();
-            QuestionDocument { kind: "symptom".into(), id: finding.name().into(), ask, why: why.into(), heard }
+            let circumstance = matches!(finding.kind, FindingKind::Symptom { circumstance: true, .. });
+            let kind = if circumstance { "circumstance" } else { "symptom" };
+            QuestionDocument { kind: kind.into(), id: finding.name().into(), ask, why: why.into(), heard }
         }
         Question::Trait(id, decides) => {
             let row = &p.book.traits[*id];

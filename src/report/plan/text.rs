@@ -96,7 +96,7 @@ impl Page<'_, '_> {
                 let finding = &self.p.book.findings[*id];
                 let why = match why {
                     Why::Always => String::new(),
-                    Why::Heard(words) => format!(" The customer's words match “{words}”."),
+                    Why::Heard(words) => format!(" The customer says “{words}”."),
                 };
                 (finding.question().unwrap_or(finding.title()), finding.name(), why)
             }

@@ -1,0 +1,8 @@
+//! Any words on the command line.
+#![no_main]
+#![allow(dead_code)]
+
+#[path = "../ways.rs"]
+mod ways;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| ways::arguments(bytes));

@@ -1,0 +1,8 @@
+//! Any journal, and every beginning of it.
+#![no_main]
+#![allow(dead_code)]
+
+#[path = "../ways.rs"]
+mod ways;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| ways::journal(bytes));

@@ -1,0 +1,8 @@
+//! Any keys at a walk.
+#![no_main]
+#![allow(dead_code)]
+
+#[path = "../ways.rs"]
+mod ways;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| ways::walk_answers(bytes));
