@@ -93,7 +93,9 @@ fn among_equals_the_safer_one_goes_first() {
             let check = build.check(5.0, &[tells]);
             build.actions[check].danger = u8::from(danger != safer);
         }
-        causes.iter().for_each(|c| drop(build.fix(200.0, &[*c])));
+        for c in causes {
+            build.fix(200.0, &[c]);
+        }
         assert_eq!(solve(&build.model(1000.0)).unwrap().tree.first().step, Step::Check(safer));
     }
 }
@@ -105,7 +107,9 @@ fn what_was_cured_is_no_longer_there() {
     let causes = [build.cause(0.2, &[]), build.cause(0.02, &[])];
     let sign = build.sign(0.0, &[(causes[0], 1.0), (causes[1], 1.0)]);
     build.complaint(sign);
-    causes.iter().for_each(|c| drop(build.fix(50.0, &[*c])));
+    for c in causes {
+        build.fix(50.0, &[c]);
+    }
     let mut model = build.model(500.0);
     model.history.repairs.push(Repair { cures: vec![(0, 1.0)] });
     model.done.push(0);
