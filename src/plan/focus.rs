@@ -67,7 +67,8 @@ impl<'m> Focus<'m> {
         }
         suspects.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         // what is cured stands first, and no longer makes anything more
-        suspects.truncate(most.max(model.cured().len() + FEWEST));
+        let fewest = if most >= FEWEST { model.cured().len() + FEWEST } else { 1 };
+        suspects.truncate(most.max(fewest));
         self.kept = suspects.into_iter().map(|(_, c)| c).collect();
         self.kept.sort_unstable();
         self.complete = false;

@@ -169,7 +169,8 @@ fn weigh_sets(part: &Model, focus: &Focus, budget: &Budget, limits: &Limits) -> 
     let history = History { seen: firsts.iter().map(|s| (*s).clone()).collect(), repairs: part.history.repairs.clone() };
     let weigher = Weigher::new(part, &firsts);
     let total = Prepared::new(&part.network, &history, limits)?.log_evidence() - weigher.scale;
-    let cured = part.cured();
+    let cured: Vec<usize> =
+        part.history.repairs.iter().flat_map(|r| &r.cures).filter(|(_, chance)| *chance >= 1.0).map(|(c, _)| *c).collect();
     let asked = |set: &[usize], cured: &[usize]| set.iter().any(|c| focus.in_question[*c] && !cured.contains(c));
     let over = |set: &[usize]| !cured.is_empty() && asked(set, &[]) && !asked(set, &cured);
     let weighed = sets::likeliest(&weigher, total, TOLERANCE, budget.sets, over);

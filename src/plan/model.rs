@@ -76,17 +76,17 @@ pub struct Access {
 /// How much the search may do. Counted in work, never in time, so that the same question has the same plan everywhere.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Budget {
-    /// Weights of cause sets that the search may touch: about 300 million a second on one core.
+    /// Weights of cause sets that the search may touch: about 100 million a second on one core.
     pub work: u64,
     /// Sets of causes that are told apart in a large network; the rest of the probability is reported as dropped.
     pub sets: usize,
 }
 
 impl Budget {
-    /// For the next step: some 15 ms on the book that ships.
-    pub const STEP: Budget = Budget { work: 3_000_000, sets: 150 };
-    /// For a whole plan: some 150 ms on the book that ships, seldom more than 500 ms.
-    pub const PLAN: Budget = Budget { work: 60_000_000, sets: 400 };
+    /// For the next step: some 15 ms on a book of 300 causes.
+    pub const STEP: Budget = Budget { work: 500_000, sets: 150 };
+    /// For a whole plan: some 100 ms on a book of 300 causes.
+    pub const PLAN: Budget = Budget { work: 12_000_000, sets: 250 };
 }
 
 /// Why there is no plan.

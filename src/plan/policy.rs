@@ -44,7 +44,7 @@ pub fn best_move(model: &Model, search: &Search, at: usize) -> Option<usize> {
 fn before(model: &Model, search: &Search, at: usize, m: usize) -> (f64, f64, u8) {
     let space = search.graph.space;
     let act = search.graph.nodes[at].moves[m].act;
-    let minutes = (space.setups.borrow().reach(space, search.graph.nodes[at].setup, act) * 1e3).round();
+    let minutes = (space.setups.borrow().reach(search.graph.nodes[at].setup, act) * 1e3).round();
     (minutes, model.actions[act].minutes, model.actions[act].danger)
 }
 

@@ -11,8 +11,6 @@ struct Setup {
     done: Bits,
     /// Access steps open.
     open: Bits,
-    /// For each action its cost with the access it still needs; infinite where it cannot be done now.
-    costs: Vec<f64>,
     /// For each set of causes its repairs, once asked for, where they hang on what was done.
     needed: HashMap<u32, Needed>,
     /// Whether the repairs hang on what was done.
@@ -32,14 +30,21 @@ pub struct Needed {
     pub least: f64,
 }
 
+/// What hangs on what is open alone.
+struct Opened {
+    /// For each action the minutes until it can begin.
+    reach: Vec<f64>,
+    /// For each set of causes, once asked for, its repairs where they do not hang on what was done.
+    needed: Vec<Option<Needed>>,
+}
+
 /// All combinations met so far.
 #[derive(Default)]
 pub struct Setups {
     list: Vec<Setup>,
     places: HashMap<(Bits, Bits), usize>,
     repairs: Repairs,
-    /// For each combination of access open, and each set of causes, its repairs where they do not hang on what was done.
-    by_open: Vec<Vec<Option<Needed>>>,
+    by_open: Vec<Opened>,
     opens: HashMap<Bits, usize>,
 }
 
@@ -56,15 +61,15 @@ impl Setups {
         }
         let (done, open) = key.clone();
         let acts = space.acts.len();
-        let costs = (0..acts).map(|a| cost(space, a, &done, &open)).collect();
         self.places.insert(key, self.list.len());
         let number = self.opens.len();
         let place = *self.opens.entry(open.clone()).or_insert(number);
         if place == number {
-            self.by_open.push(vec![None; space.members.len()]);
+            let reach = (0..acts).map(|a| reach(space, a, &mut open.clone())).collect();
+            self.by_open.push(Opened { reach, needed: vec![None; space.members.len()] });
         }
         let hangs = done.meets(&self.repairs.hang);
-        self.list.push(Setup { done, open, costs, needed: HashMap::new(), hangs, place, after: vec![None; acts] });
+        self.list.push(Setup { done, open, needed: HashMap::new(), hangs, place, after: vec![None; acts] });
         self.list.len() - 1
     }
 
@@ -84,8 +89,13 @@ impl Setups {
     }
 
     /// What an action costs with the access it still needs; infinite where it cannot be done now.
-    pub fn cost(&self, setup: usize, act: usize) -> f64 {
-        self.list[setup].costs[act]
+    pub fn cost(&self, space: &Space, setup: usize, act: usize) -> f64 {
+        let (Setup { done, place, .. }, action) = (&self.list[setup], &space.acts[act]);
+        let again = action.is_fix() && done.has(act);
+        if again || !action.after.iter().all(|&a| done.has(a)) {
+            return f64::INFINITY;
+        }
+        action.cost + space.rate * self.by_open[*place].reach[act]
     }
 
     /// Whether an action was done.
@@ -94,8 +104,8 @@ impl Setups {
     }
 
     /// Minutes until an action can begin.
-    pub fn reach(&self, space: &Space, setup: usize, act: usize) -> f64 {
-        reach(space, act, &mut self.list[setup].open.clone())
+    pub fn reach(&self, setup: usize, act: usize) -> f64 {
+        self.by_open[self.list[setup].place].reach[act]
     }
 
     /// What a set of causes needs.
@@ -105,7 +115,7 @@ impl Setups {
         if at.hangs {
             return *at.needed.entry(set).or_insert_with(|| repairs.needed(space, set, &at.done, &at.open));
         }
-        *by_open[at.place][set as usize].get_or_insert_with(|| repairs.needed(space, set, &at.done, &at.open))
+        *by_open[at.place].needed[set as usize].get_or_insert_with(|| repairs.needed(space, set, &at.done, &at.open))
     }
 }
 
@@ -125,14 +135,4 @@ fn enter(space: &Space, access: usize, open: &mut Bits) -> f64 {
     step.undoes.iter().for_each(|&x| open.remove(x));
     open.insert(access);
     needs + step.minutes
-}
-
-/// What an action costs with the access it still needs; infinite where it cannot be done now.
-fn cost(space: &Space, act: usize, done: &Bits, open: &Bits) -> f64 {
-    let action = &space.acts[act];
-    let again = action.is_fix() && done.has(act);
-    if again || !action.after.iter().all(|&a| done.has(a)) {
-        return f64::INFINITY;
-    }
-    action.cost + space.rate * reach(space, act, &mut open.clone())
 }

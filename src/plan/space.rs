@@ -210,7 +210,7 @@ impl Space {
 
     /// What an action costs with the access it still needs; infinite where it cannot be done now.
     pub fn cost(&self, setup: usize, act: usize) -> f64 {
-        self.setups.borrow().cost(setup, act)
+        self.setups.borrow().cost(self, setup, act)
     }
 
     /// What was done and stands open after an action.

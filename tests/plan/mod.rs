@@ -2,9 +2,12 @@
 
 mod against_oracle;
 mod build;
+mod edges;
 mod generate;
 mod oracle;
 mod worked;
+#[allow(dead_code)] // the benches use the rest of it
+mod workshop;
 
 use faultbook::plan::{Model, Step, Tree};
 
