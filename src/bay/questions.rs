@@ -39,7 +39,12 @@ impl Assessment<'_> {
     /// hangs whether more is always asked, and those that change the first step.
     pub fn questions(&self) -> Vec<Question> {
         let evidence = &self.intake;
-        let heard: Vec<Question> = evidence.heard.iter().chain(&evidence.circumstances).map(|h| Question::Symptom(h.symptom, Why::Heard(h.words.clone()))).collect();
+        let heard: Vec<Question> = evidence
+            .heard
+            .iter()
+            .chain(&evidence.circumstances)
+            .map(|h| Question::Symptom(h.symptom, Why::Heard(h.words.clone())))
+            .collect();
         let said = |id: &Id<Finding>| evidence.heard.iter().any(|h| h.symptom == *id);
         let always = evidence.to_ask.iter().filter(|id| !said(id) && evidence.surely(self.book, **id));
         let always = always.map(|id| Question::Symptom(*id, Why::Always));

@@ -1,8 +1,9 @@
 //! The questions before any work: the customer's words, dangers, what was done before, codes, the vehicle. Short, and danger before the rest.
 
 use super::ask::{Ask, Free, ONE_DIGIT, Several};
+use super::standing::List;
 use super::steps::Desk;
-use super::unheard::{List, quoted};
+use super::unheard::quoted;
 use crate::bay::Question;
 use crate::book::{Finding, Fix, Headed, Id, Trait};
 use crate::job::{Choice, CodeEntry, Event, Heard, Known, Listed, heard_repairs};
