@@ -10,6 +10,7 @@ mod cases;
 mod cli;
 #[cfg(unix)]
 mod faults;
+mod hearing;
 mod house;
 mod job;
 mod lint;

@@ -116,6 +116,13 @@ impl Walk<'_> {
                     out.tell("Back.")?;
                     return Ok(true);
                 }
+                ("v", "") => match self.session.known_of_the_car() {
+                    None => out.tell("Nothing is known of the car yet.")?,
+                    Some(known) => {
+                        out.tell(page::text(&known, out.look).trim_end())?;
+                        return self.answer(&known, out);
+                    }
+                },
                 ("n", words) if !words.is_empty() => {
                     self.keep(&Event::Note(words.into()), out)?;
                     out.tell("Noted.")?;

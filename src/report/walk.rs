@@ -110,7 +110,7 @@ pub fn newer(old: &str, new: &str, lost: &[&str], look: Look) -> String {
 
 /// The keys that are valid at every question.
 pub fn keys(look: Look) -> String {
-    line("", "At every question: w why, b back, n WORDS note, a PATH attach a file, q save and leave.", look)
+    line("", "At every question: w why, b back, v the car, n WORDS note, a PATH attach a file, q save and leave.", look)
 }
 
 fn line(lead: &str, text: &str, look: Look) -> String {

@@ -4,6 +4,7 @@
 //! far it is folded. This room asks and understands answers; it prints nothing and writes no file.
 
 mod ask;
+mod car;
 mod closing;
 mod dangers;
 mod handover;

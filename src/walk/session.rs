@@ -48,6 +48,11 @@ impl<'b> Session<'b> {
         Session { book, rates, effort, sheet, standing, evidence: OnceCell::new(), assessment: OnceCell::new() }
     }
 
+    /// The rules.
+    pub(super) fn book(&self) -> &'b Book {
+        self.book
+    }
+
     /// The sheet with its journal.
     pub fn sheet(&self) -> &JobSheet {
         &self.sheet

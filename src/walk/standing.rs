@@ -2,7 +2,7 @@
 
 use super::proof::{FixDone, observe};
 use crate::bay::{Act, Progress};
-use crate::book::{Access, Book, Finding, FindingKind, Hazard, Headed, Id};
+use crate::book::{Access, Book, Finding, FindingKind, Hazard, Headed, Id, Trait};
 use crate::job::{CodeEntry, Event, JobSheet, Known, Look, Signed, Taken, Vehicle, effective, evidence, known_traits, typed_codes};
 use std::collections::HashMap;
 
@@ -197,10 +197,13 @@ impl Standing {
         match known {
             _ if book.traits.find(name).is_none() => {}
             Known::Yes => {
-                correct(book, &mut self.sheet.vehicle, name);
-                self.sheet.vehicle.fitted.push(name.into());
+                correct(book, said, name, true);
+                said.fitted.push(name.into());
             }
-            Known::No => self.sheet.vehicle.not_fitted.push(name.into()),
+            Known::No => {
+                correct(book, said, name, false);
+                said.not_fitted.push(name.into());
+            }
             Known::Unknown => {}
         }
         self.leave_out(book);
@@ -343,11 +346,19 @@ impl Standing {
     }
 }
 
-/// Takes away what can't be there together with a trait that was named now.
-fn correct(book: &Book, vehicle: &mut Vehicle, name: &str) {
+/// Takes away what does not go together with a trait that is known anew: those that exclude it or need it, and what it needs itself.
+fn correct(book: &Book, vehicle: &mut Vehicle, name: &str, there: bool) {
     let Some(id) = book.traits.find(name) else { return };
-    let other = |n: &String| book.traits.find(n).filter(|o| book.traits[id].excludes.contains(o) || book.traits[*o].excludes.contains(&id));
-    vehicle.fitted.retain(|n| other(n).is_none());
+    let excludes = |a: Id<Trait>, b: Id<Trait>| book.traits[a].excludes.contains(&b) || book.traits[b].excludes.contains(&a);
+    let clashes = |n: &String| {
+        let other = book.traits.find(n);
+        other.is_some_and(|o| if there { excludes(id, o) } else { book.traits[o].head.when.traits().contains(&id) })
+    };
+    vehicle.fitted.retain(|n| !clashes(n));
+    if there {
+        let needed = book.traits[id].head.when.traits();
+        vehicle.not_fitted.retain(|n| book.traits.find(n).is_none_or(|o| !needed.contains(&o)));
+    }
 }
 
 /// Opens an access step with what it needs, and closes what it undoes.
