@@ -66,7 +66,7 @@ fn cure(book: &Book, act: Act, left: &mut Vec<Id<Cause>>, driven: &mut Driven) {
 }
 
 /// What is there with exactly these causes: also the conditions that they bring about likelier than not, near and far.
-fn with_conditions(book: &Book, causes: &[Id<Cause>]) -> Vec<Id<Cause>> {
+pub fn with_conditions(book: &Book, causes: &[Id<Cause>]) -> Vec<Id<Cause>> {
     let mut there = causes.to_vec();
     let conditions: Vec<Id<Cause>> = book.causes.iter().filter(|(_, c)| c.is_condition()).map(|(id, _)| id).collect();
     loop {

@@ -10,6 +10,6 @@ mod why;
 
 pub use case::{Case, Expect, parse};
 pub use coverage::{Coverage, coverage};
-pub use drive::{Driven, drive};
+pub use drive::{Driven, drive, likeliest, with_conditions as with_likely_conditions};
 pub use verdict::{Miss, Verdict, judge};
 pub use why::Why;
