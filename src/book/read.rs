@@ -232,20 +232,16 @@ fn about(names: &mut Names, blocks: &[Block], digest: String) -> (About, f64) {
     (about, stray)
 }
 
+/// A cause that can never be there. A condition that nothing brings about yet is a lint's matter: a book laid over this one may hold its causes.
 fn never_there(book: &Book) -> Vec<Remark> {
     let brought: HashSet<usize> = book.causes.iter().flat_map(|(_, c)| &c.brings).map(|(id, _)| id.index()).collect();
     book.causes
         .iter()
-        .filter(|(id, c)| c.prior <= 0.0 && !brought.contains(&id.index()))
+        .filter(|(id, c)| !c.is_condition() && c.prior <= 0.0 && !brought.contains(&id.index()))
         .map(|(_, c)| {
             let message = format!("`{}` can never be there", c.head.name);
-            let (label, help) = match c.kind {
-                CauseKind::Fault => ("it has no prior, and nothing brings it about", "write how common it is: `prior common`"),
-                CauseKind::Condition => {
-                    ("nothing brings it about, and it has no stray", "write what brings it about: `brings NAME often` in its causes")
-                }
-            };
-            Remark::new(NEVER_THERE, message, c.head.span, label).help(help)
+            Remark::new(NEVER_THERE, message, c.head.span, "it has no prior, and nothing brings it about")
+                .help("write how common it is: `prior common`")
         })
         .collect()
 }

@@ -101,6 +101,8 @@ fn read(book: &Book, sheet: &JobSheet, names: &[String]) -> Result<(Told, Standi
         .iter()
         .map(|n| book.causes.find(n).ok_or_else(|| format!("its cause `{n}` is not in these rules")))
         .collect::<Result<_, _>>()?;
+    // sheets of older rules name states among the causes put right: they end with their root, and are not counted
+    let causes: Vec<Id<Cause>> = causes.into_iter().filter(|c| !book.causes[*c].is_condition()).collect();
     let standing = Standing::new(book, sheet);
     let evidence = evidence(book, &standing.sheet)
         .map_err(|errors| errors.first().map_or_else(String::new, |e| format!("{}: {}", e.place, e.message)))?;

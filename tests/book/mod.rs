@@ -94,7 +94,8 @@ fn what_no_condition_can_be_is_refused() {
     assert_eq!(wrong("amend condition supply-low\n  stray low 1 %\n"), ["unknown-state"]);
     assert_eq!(wrong("amend condition supply-low\n  stray 1 %, 2 %\n"), ["unknown-state"]);
     assert_eq!(wrong("amend cause supply-low\n  shows dim often\n"), ["nothing-to-amend"]);
-    assert_eq!(wrong("condition lonely \"Lonely\"\n  shows dim often\n"), ["never-there"]);
+    assert_eq!(wrong("cause lonely \"Lonely\"\n  shows dim often\n"), ["never-there"]);
+    assert!(layers(&[RULES, "condition lonely \"Lonely\"\n  shows dim often\n"]).is_ok());
     assert_eq!(wrong("amend condition supply-low\n  brings strap-loose 1 %\n"), ["loop"]);
     assert_eq!(wrong("amend fix clean\n  cures strap-loose, strap-loose\n"), ["tied-twice"]);
     assert_eq!(wrong("sign both \"Both\"\n  lasting\n  passing\n"), ["lasting-and-passing"]);
