@@ -4,7 +4,6 @@ use super::ask::{Ask, Free, ONE_DIGIT, Several};
 use super::standing::List;
 use super::steps::Desk;
 use super::unheard::quoted;
-use crate::bay::Question;
 use crate::book::{Finding, Fix, Headed, Id, Trait};
 use crate::job::{Choice, CodeEntry, Event, Heard, Known, Listed, heard_repairs};
 use std::collections::BTreeMap;
@@ -259,10 +258,12 @@ impl Desk<'_, '_> {
         })
     }
 
-    /// A trait whose answer changes what to do first. It takes plans to find one, so it comes last.
+    /// A trait on which the first step hangs, and a cause in question with it: asked before anybody goes to the car.
     fn deciding_trait(&self) -> Option<Ask> {
-        let mut traits = self.a.questions().into_iter().filter_map(|q| if let Question::Trait(id, _) = q { Some(id) } else { None });
-        let id = traits.find(|id| !self.standing.asked(&self.trait_id(*id)))?;
+        let first = self.a.first().filter(|_| self.a.anything_wrong())?;
+        let hangs = self.falls_with(first);
+        let mut open = self.traits_in_question().into_iter().filter(|id| hangs.iter().any(|(t, _)| t == id));
+        let id = open.find(|id| !self.standing.asked(&self.trait_id(*id)))?;
         Some(self.ask_trait(id, "The answer changes what to do first."))
     }
 }

@@ -149,9 +149,7 @@ impl Desk<'_, '_> {
         let ask = self.with_the_work(ask, Act::Check(id));
         let ask = ask.reply("1", "done, ask me what I saw", "done").reply("s", "skip: no tool, or can't reach", "skip");
         let ask = self.with_sleep(ask, check);
-        let shows: Vec<&Need> = check.reveals.iter().map(|f| &self.book.findings[*f].head.when).collect();
-        let needs: Vec<&Need> = shows.iter().copied().chain([&check.head.when]).collect();
-        self.with_other_vehicle(ask, self.deciding(&needs, |keeps| keeps(&check.head.when) && shows.iter().any(|n| keeps(n))))
+        self.with_other_vehicle(ask, self.falls_with(Act::Check(id)))
     }
 
     fn fix(&self, id: Id<Fix>) -> Ask {
@@ -168,9 +166,23 @@ impl Desk<'_, '_> {
         let key = (ask.replies.len() + 1).to_string();
         let ask = self.take_up(ask.reply(&key, "done", "done"), 3);
         let ask = ask.reply("s", "skip: not here, not now", "skip");
-        let cures: Vec<&Need> = fix.causes().map(|c| &self.book.causes[c].head.when).collect();
-        let needs: Vec<&Need> = cures.iter().copied().chain([&fix.head.when]).collect();
-        self.with_other_vehicle(ask, self.deciding(&needs, |keeps| keeps(&fix.head.when) && cures.iter().any(|n| keeps(n))))
+        self.with_other_vehicle(ask, self.falls_with(Act::Fix(id)))
+    }
+
+    /// Traits not known yet, each with the answer by which an act falls away: it needs it itself, or nothing is left that it shows or cures.
+    pub(super) fn falls_with(&self, act: Act) -> Vec<(Id<Trait>, bool)> {
+        let (own, parts): (&Need, Vec<&Need>) = match act {
+            Act::Check(id) => {
+                let check = &self.book.checks[id];
+                (&check.head.when, check.reveals.iter().map(|f| &self.book.findings[*f].head.when).collect())
+            }
+            Act::Fix(id) => {
+                let fix = &self.book.fixes[id];
+                (&fix.head.when, fix.causes().map(|c| &self.book.causes[c].head.when).collect())
+            }
+        };
+        let needs: Vec<&Need> = parts.iter().copied().chain([own]).collect();
+        self.deciding(&needs, |keeps| keeps(own) && parts.iter().any(|n| keeps(n)))
     }
 
     /// The likeliest of what a fix cures, with its chance: the same as in the list.
