@@ -14,8 +14,11 @@ use faultbook::syntax::{FileId, Severity, Sources, Unformatted, format, parse};
 use faultbook::walk::{Session, understand, without_place};
 use std::sync::LazyLock;
 
-/// A way, its name, and the kind of bytes it is fed with.
-pub const WAYS: &[(&str, fn(&[u8]), Seeds)] = &[
+/// A way: its name, what is tried, and the kind of bytes it is fed with.
+pub type Way = (&'static str, fn(&[u8]), Seeds);
+
+/// All ways.
+pub const WAYS: &[Way] = &[
     ("rules_fmt", rules_fmt, Seeds::Rules),
     ("lint_fix", lint_fix, Seeds::Rules),
     ("job_sheet", job_sheet, Seeds::Sheets),

@@ -261,14 +261,16 @@ impl Standing {
         self.passing(book).into_iter().filter(|f| last(f).is_none_or(|l| l.observation.abnormal())).collect()
     }
 
-    /// What is to be tried after the last repair: symptoms that were there and that a repair since can have changed.
+    /// What is to be tried after the last repair: the symptoms that were there, where a repair since can have changed one of them by the rules. Who
+    /// tries the car sees the others too, and a car may know more than the rules do.
     pub(super) fn to_try(&self, book: &Book) -> Vec<Id<Finding>> {
         let again = self.fixes.last().is_some_and(|f| f.again);
         if again {
             return self.passing(book);
         }
         let changed = |f: &Id<Finding>| self.progress.changed_since(book, self.looked(book, *f).unwrap_or(0), *f);
-        self.still_there(book).into_iter().filter(changed).collect()
+        let there = self.still_there(book);
+        if there.iter().any(changed) { there } else { vec![] }
     }
 
     /// The fault falls asleep, or is there again: what was found normal while it slept is looked at anew.

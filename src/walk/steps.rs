@@ -227,7 +227,7 @@ impl Desk<'_, '_> {
 /// A probability as it stands in every list of the walk.
 pub(super) fn chance(p: f64) -> String {
     match p {
-        p if p >= 0.995 && p < 1.0 => ">99 %".into(),
+        p if (0.995..1.0).contains(&p) => ">99 %".into(),
         p if p < 0.005 && p > 0.0 => "<1 %".into(),
         p => format!("{:.0} %", p * 100.0),
     }

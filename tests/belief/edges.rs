@@ -53,7 +53,7 @@ fn a_conflict_of_three_is_named_whole_and_nothing_else_is() {
 #[test]
 fn an_observation_that_does_not_fit_is_refused() {
     let net = Network::new(vec![cause(0.2)], vec![finding(0.1, &[(0, 0.5)])]).unwrap();
-    let refuse = |seen: Seen| weigh(&net, &History::from(vec![seen].to_vec()), &Limits::default()).unwrap_err().why;
+    let refuse = |seen: Seen| weigh(&net, &History::from(vec![seen]), &Limits::default()).unwrap_err().why;
     assert_eq!(refuse(Seen::state(7, 1, 2)), Why::NoSuchFinding);
     assert_eq!(refuse(Seen::state(0, 1, 3)), Why::WrongStates { given: 3, states: 2 });
     let mut heavy = Seen::state(0, 1, 2);
@@ -65,7 +65,7 @@ fn an_observation_that_does_not_fit_is_refused() {
 fn no_evidence_leaves_the_priors() {
     let chained = CauseNode { prior: 0.1, brought_by: vec![(0, 0.5)], condition: false };
     let net = Network::new(vec![cause(0.2), chained], vec![finding(0.1, &[(1, 0.5)])]).unwrap();
-    let beliefs = weigh(&net, &History::from(vec![].to_vec()), &Limits::default()).unwrap();
+    let beliefs = weigh(&net, &History::default(), &Limits::default()).unwrap();
     assert!(beliefs.log_evidence.abs() < 1e-15);
     assert!((beliefs.causes[1] - (1.0 - 0.9 * 0.9)).abs() < 1e-15);
     assert!((beliefs.findings[0][1] - (1.0 - 0.9 * (1.0 - 0.19 * 0.5))).abs() < 1e-15);

@@ -177,7 +177,7 @@ fn a_certain_push_leaves_no_gap() {
     ];
     let pushes = vec![(0, vec![1.0, 0.0]), (1, vec![0.5, 0.2])];
     let net = Network::new(causes, vec![FindingNode { stray: vec![0.07, 0.001], pushes }]).expect("valid");
-    let mut prepared = Prepared::new(&net, &History::from(vec![].to_vec()), &Limits::default()).expect("possible");
+    let mut prepared = Prepared::new(&net, &History::default(), &Limits::default()).expect("possible");
     for outcome in prepared.outcomes(0) {
         assert!(outcome.causes.iter().all(|(_, p)| p.is_finite()), "{outcome:?}");
     }

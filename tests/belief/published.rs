@@ -70,7 +70,7 @@ fn sprinkler() {
     let (mut wet, mut sprinkler, mut rain, mut both) = (0.0, 0.0, 0.0, 0.0);
     for (p_sprinkler, p_rain) in [(0.1, 0.8), (0.5, 0.2)] {
         let net = Network::new(vec![root(p_sprinkler), root(p_rain)], vec![binary(0.0, &[(0, 0.9), (1, 0.9)])]).unwrap();
-        let mut prepared = Prepared::new(&net, &History::from(vec![Seen::state(0, 1, 2)].to_vec()), &Limits::default()).unwrap();
+        let mut prepared = Prepared::new(&net, &History::from(vec![Seen::state(0, 1, 2)]), &Limits::default()).unwrap();
         wet += 0.5 * prepared.log_evidence().exp();
         sprinkler += 0.5 * prepared.log_weight_of(&[0], &[]).exp();
         rain += 0.5 * prepared.log_weight_of(&[1], &[]).exp();
@@ -91,8 +91,8 @@ fn sprinkler() {
 fn fever_table() {
     let fever = binary(0.0, &[(0, 0.4), (1, 0.8), (2, 0.9)]);
     let net = Network::new(vec![root(0.1), root(0.2), root(0.05)], vec![fever]).unwrap();
-    let mut with = Prepared::new(&net, &History::from(vec![Seen::state(0, 1, 2)].to_vec()), &Limits::default()).unwrap();
-    let mut before = Prepared::new(&net, &History::from(vec![].to_vec()), &Limits::default()).unwrap();
+    let mut with = Prepared::new(&net, &History::from(vec![Seen::state(0, 1, 2)]), &Limits::default()).unwrap();
+    let mut before = Prepared::new(&net, &History::from(vec![]), &Limits::default()).unwrap();
     let printed = [0.0, 0.9, 0.8, 0.98, 0.4, 0.94, 0.88, 0.988];
     for (row, printed) in printed.into_iter().enumerate() {
         let (present, absent): (Vec<usize>, Vec<usize>) = (0..3).partition(|c| row >> (2 - c) & 1 == 1);
@@ -201,7 +201,7 @@ fn four_parents() {
 fn noisy_max_as_published() {
     let a = |row: &[f64]| graded(row, &[(0, vec![0.5, 0.0])]);
     let net = Network::new(vec![root(0.5)], vec![a(&[0.8, 0.1]), a(&[0.1, 0.9])]).unwrap();
-    let mut before = Prepared::new(&net, &History::from(vec![].to_vec()), &Limits::default()).unwrap();
+    let mut before = Prepared::new(&net, &History::from(vec![]), &Limits::default()).unwrap();
     let expected = [[[0.1, 0.8, 0.1], [0.05, 0.85, 0.1]], [[0.0, 0.1, 0.9], [0.0, 0.1, 0.9]]];
     for (finding, rows) in expected.into_iter().enumerate() {
         for (state, (absent, present)) in rows[0].into_iter().zip(rows[1]).enumerate() {

@@ -5,9 +5,9 @@ use crate::run::root;
 use faultbook::book::shipped;
 
 #[path = "../../fuzz/ways.rs"]
-mod ways;
+mod bodies;
 
-use ways::{RULES, Seeds, WAYS};
+use bodies::{RULES, Seeds, WAYS};
 
 /// Words of the language, of sheets, of keys and of logs, put in where a byte alone would hardly make them.
 const WORDS: &[&str] = &[
