@@ -5,6 +5,7 @@ use crate::shipped;
 use faultbook::book::{Book, Headed};
 use faultbook::job::{Complaint, JobSheet, evidence};
 use serde::Deserialize;
+use std::collections::HashSet;
 
 #[derive(Deserialize)]
 struct Sentences {
@@ -44,9 +45,11 @@ impl Heard {
     }
 }
 
-/// Circumstances are another list: those that the labels name must be there, others cost nothing.
+/// Circumstances are another list: those that the labels name must be there, others cost nothing. Nor does a symptom that no label of the half
+/// names: it came into the book after the sentences were labelled, and whether it was meant nobody has said.
 fn hear(book: &Book, all: &[Said]) -> Heard {
     let mut count = Heard { sentences: all.len(), ..Heard::default() };
+    let labels: HashSet<&String> = all.iter().flat_map(|s| s.means.iter().chain(&s.also).chain(&s.not)).collect();
     for said in all {
         let sheet = JobSheet { complaint: Complaint { words: said.words.clone(), ..Complaint::default() }, ..JobSheet::default() };
         let found = evidence(book, &sheet).unwrap_or_else(|e| panic!("{}: {e:?}", said.words));
@@ -56,7 +59,7 @@ fn hear(book: &Book, all: &[Said]) -> Heard {
         let offered: Vec<String> = symptoms.iter().cloned().chain(found.circumstances.iter().map(name)).collect();
         count.meant += said.means.len();
         count.offered_of_them += said.means.iter().filter(|m| offered.contains(m)).count();
-        count.offered += symptoms.len();
+        count.offered += symptoms.iter().filter(|s| labels.contains(s)).count();
         count.right += symptoms.iter().filter(|s| said.means.contains(s) || said.also.contains(s)).count();
         count.opposite += offered.iter().filter(|s| said.not.contains(s)).count();
     }
