@@ -7,6 +7,10 @@ use super::said::{Sense, Word, words};
 use super::vocabulary::vocabulary;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
+/// A small book cannot tell how rare a word is: it counts as one of so many symptoms, about as many as the regression was fitted on.
+const COLLECTION: usize = 200;
+
+/// Term saturation of BM25, as usual.
 const K1: f64 = 1.2;
 const B: f64 = 0.75;
 /// A word that means the same counts so much of the word itself.
@@ -115,7 +119,8 @@ impl Index {
     /// Inverse document frequency, 0 or more.
     fn tells(&self, key: (Term, Option<Term>)) -> f64 {
         let held = self.spread.get(&key).copied().unwrap_or(0.0);
-        (1.0 + (self.things.len() as f64 - held + 0.5) / (held + 0.5)).ln()
+        let all = self.things.len().max(COLLECTION) as f64;
+        (1.0 + (all - held + 0.5) / (held + 0.5)).ln()
     }
 
     /// The terms that a word may stand for, each with how near it is; of a word that nobody knows those that are one slip away.
