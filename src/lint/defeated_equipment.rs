@@ -13,7 +13,7 @@ const DEFEATS: &[&str] = &[
 
 /// What must stay: emission equipment (42 USC 7522(a)(3); UK C&U Regulations 1986, reg. 61A) and what protects people.
 const PROTECTED: &[&str] = &[
-    "particulate filter", "dpf", "egr", "catalyst", "catalytic", "reagent", "scr", "adblue", "oxygen sensor", "lambda", "airbag",
+    "particulate filter", "dpf", "egr", "catalyst", "catalytic", "reagent", "scr", "urea", "oxygen sensor", "lambda", "airbag",
     "pretensioner", "seat belt", "anti-lock", "abs", "stability", "immobiliser", "interlock", "monitor",
 ];
 
