@@ -7,10 +7,6 @@ use super::said::{Sense, Word, words};
 use super::vocabulary::vocabulary;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
-/// A small book cannot tell how rare a word is: it counts as one of so many symptoms, about as many as the regression was fitted on.
-const COLLECTION: usize = 200;
-
-/// Term saturation of BM25, as usual.
 const K1: f64 = 1.2;
 const B: f64 = 0.75;
 /// A word that means the same counts so much of the word itself.
@@ -23,6 +19,10 @@ const AT_LARGE: f64 = 0.3;
 const AROUND: usize = 12;
 /// A word with fewer letters is heard as it is spelled: `still` is no `stall`.
 const SLIPS_FROM: usize = 6;
+
+/// A word tells as much as it would among so many things at least: in a small book each word stands in half of all, and its symptoms would be heard by nobody. Fewer than the
+/// symptoms of the book on which the cut of `listen` was fitted.
+const AMONG: f64 = 200.0;
 
 /// Number of a stem.
 type Term = usize;
@@ -119,8 +119,8 @@ impl Index {
     /// Inverse document frequency, 0 or more.
     fn tells(&self, key: (Term, Option<Term>)) -> f64 {
         let held = self.spread.get(&key).copied().unwrap_or(0.0);
-        let all = self.things.len().max(COLLECTION) as f64;
-        (1.0 + (all - held + 0.5) / (held + 0.5)).ln()
+        let among = (self.things.len() as f64).max(AMONG);
+        (1.0 + (among - held + 0.5) / (held + 0.5)).ln()
     }
 
     /// The terms that a word may stand for, each with how near it is; of a word that nobody knows those that are one slip away.
