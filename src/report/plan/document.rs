@@ -42,6 +42,8 @@ pub struct PlanDocument {
     pub aftercare: Vec<AftercareDocument>,
     /// Expected total cost, money.
     pub expected_cost: f64,
+    /// Of that the repairs that are needed in any case, money; the rest is finding the faults, or handing over.
+    pub repairs_in_any_case: f64,
     /// No plan costs less, money.
     pub expected_cost_at_least: f64,
     /// Share of the probability that was left out because its sets of causes were too many.
@@ -177,6 +179,7 @@ pub fn document(p: &Planned, whole: bool) -> PlanDocument {
         repairs: repairs(p),
         aftercare: aftercare(p),
         expected_cost: p.plan.expected_cost,
+        repairs_in_any_case: p.plan.needed,
         expected_cost_at_least: p.plan.at_least,
         left_out: p.plan.dropped_mass,
         method: p.beliefs.method.into(),
