@@ -199,11 +199,11 @@ fn every_command_takes_a_sheet_that_tells_of_repairs() {
     let ran = |arguments: &[&str]| {
         let done = faultbook(arguments);
         assert_eq!(done.status, 0, "{arguments:?}: {}{}", done.out, done.err);
-        done.out
+        done
     };
-    let page = ran(&["weigh", &job, "--rules", &rules]);
+    let page = ran(&["weigh", &job, "--rules", &rules]).out;
     assert!(page.contains("Repaired since") && page.contains("Renew the plugs"), "{page}");
-    let plan: serde_json::Value = serde_json::from_str(&ran(&["plan", &job, "--rules", &rules, "--json"])).unwrap();
+    let plan: serde_json::Value = serde_json::from_str(&ran(&["plan", &job, "--rules", &rules, "--json"]).out).unwrap();
     let plan = plan.to_string();
     assert!(plan.contains("renew-coil") && !plan.contains("\"renew-plugs\""), "{plan}");
     ran(&["report", &job, "--rules", &rules]);
@@ -213,9 +213,10 @@ fn every_command_takes_a_sheet_that_tells_of_repairs() {
             "{still}[expect]\ncauses = [\"coil\"]\nconditions = [\"misses\"]\nwithin = 1\nfirst-check = [\"tester\", \"renew-coil\"]\n"
         ),
     );
-    let judged = ran(&["test", folder.join("rules").to_str().unwrap()]);
+    // the failed cases are the output; how many passed is said beside it
+    let judged = ran(&["test", folder.join("rules").to_str().unwrap()]).err;
     assert!(judged.contains("1 passed"), "{judged}");
     let folder = folder.join("rules").to_str().unwrap().to_string();
-    let compared: serde_json::Value = serde_json::from_str(&ran(&["compare", &folder, &folder, "--job", &job, "--json"])).unwrap();
+    let compared: serde_json::Value = serde_json::from_str(&ran(&["compare", &folder, &folder, "--job", &job, "--json"]).out).unwrap();
     assert!(compared.to_string().len() > 2, "{compared}");
 }
