@@ -74,14 +74,14 @@ fn near_symptoms_have_a_key_and_a_name() {
     let (sheet, rules) = sheet("unheard-near");
     let text = std::fs::read_to_string(&rules).unwrap();
     std::fs::write(&rules, text.replace("\"Lacks power\"", "\"Lacks power uphill with the boot loaded\"")).unwrap();
-    std::fs::write(&sheet, "[complaint]\nwords = \"it lacks oomph\"\n").unwrap();
+    std::fs::write(&sheet, "[complaint]\nwords = \"it lacks zest\"\n").unwrap();
     let job = sheet.to_str().unwrap();
     let plan = faultbook_at(100, &["plan", job, "--rules", &rules]);
-    assert!(plan.out.contains("no symptom of the book hears “it lacks oomph”"), "{}", plan.out);
+    assert!(plan.out.contains("no symptom of the book hears “it lacks zest”"), "{}", plan.out);
     assert!(plan.out.contains("Lacks power uphill with the boot loaded (no-pull)") && plan.out.contains("--symptom NAME"), "{}", plan.out);
     let json = faultbook_at(100, &["plan", job, "--rules", &rules, "--json"]);
     let json: serde_json::Value = serde_json::from_str(&json.out).unwrap();
-    assert_eq!((json["unheard"].as_str(), json["near"][0].as_str()), (Some("it lacks oomph"), Some("no-pull")));
+    assert_eq!((json["unheard"].as_str(), json["near"][0].as_str()), (Some("it lacks zest"), Some("no-pull")));
     let done = walk(&sheet, &rules, &format!("{TO_THE_LIST}1\n"));
     assert!(done.err.contains("1 = Lacks power") && done.err.contains("> Lacks power"), "{}", done.err);
     assert!(done.err.contains("Now likeliest"), "{}", done.err);
