@@ -182,11 +182,11 @@ fn a_sheet_takes_its_readings_from_its_logs() {
     let vehicle = "[vehicle]\nfitted = [\"diesel\", \"turbo\"]\n";
     let from_log = weighed("readings-sheet", &format!("logs = [\"drive.csv\"]\n{vehicle}"));
     assert_eq!(from_log.status, 0, "{}", from_log.err);
-    assert!(from_log.out.contains("full load at 2500 rpm, diesel: 27 kPa (low)"), "{}", from_log.out);
+    assert!(from_log.out.contains("full load, 1900 to 3000 rpm, diesel: 27 kPa (low)"), "{}", from_log.out);
     let by_hand = weighed("readings-by-hand", &format!("logs = [\"drive.csv\"]\n{vehicle}[readings]\nboost-2500 = \"95 kPa\"\n"));
     assert!(by_hand.out.contains("95 kPa (healthy)") && !by_hand.out.contains("27 kPa"), "{}", by_hand.out);
     let not_said = weighed("readings-not-said", "logs = [\"drive.csv\"]\n");
-    assert!(!not_said.out.contains("full load at 2500 rpm"), "of an unknown vehicle nothing is judged\n{}", not_said.out);
+    assert!(!not_said.out.contains("full load, 1900 to 3000 rpm"), "of an unknown vehicle nothing is judged\n{}", not_said.out);
     let gone = weighed("readings-gone", "logs = [\"other.csv\"]\n");
     assert!(gone.status == 2 && gone.err.contains("other.csv`") && gone.err.contains("`logs` of the sheet"), "{}", gone.err);
 }

@@ -76,7 +76,8 @@ fn what_an_older_book_knew_is_named_and_passed_over() {
 #[test]
 fn what_does_not_fit_together_can_be_taken_back() {
     let (sheet, rules) = sheet("walk-stuck");
-    let traits = "trait one \"One\"\n  ask \"One?\"\n  excludes two\ntrait two \"Two\"\n  ask \"Two?\"\n";
+    // what excludes each other is one question with one answer; these two fall out only over what each of them needs
+    let traits = "trait row \"Row\"\n  excludes vee\ntrait vee \"Vee\"\ntrait one \"One\"\n  ask \"One?\"\n  when row\ntrait two \"Two\"\n  ask \"Two?\"\n  when vee\n";
     let causes = "cause first \"First\"\n  when one\n  prior 20 %\n  shows no-pull 50 %\ncause second \"Second\"\n  when two\n  prior 20 %\n  shows no-pull 50 %\n";
     std::fs::write(&rules, std::fs::read_to_string(&rules).unwrap() + traits + causes).unwrap();
     let done = walk(&sheet, &rules, "0\n0\n1\n0\n1\n1 2\nb\n1 -2\n");
@@ -87,12 +88,17 @@ fn what_does_not_fit_together_can_be_taken_back() {
     assert_eq!(done.status, 0);
 }
 
-/// With the rules that ship: words, whether it is a hybrid, dangers, what was done, the symptoms heard, codes, the scan, the vehicle. No more before the first step.
+/// With the rules that ship: the car, words, the tank and the battery that dangers hang on, dangers, what was done, the symptoms heard, codes, the scan, the vehicle. No more before the
+/// first step.
 #[test]
 fn the_intake_of_the_book_that_ships_is_short() {
     let folder = scratch("walk-shipped");
     let job = folder.join("van.toml");
-    std::fs::write(folder.join("answers"), "no power uphill, whistles\n2\n0\n0\n1\n1\nP0299\n1\nx\nx\nx\nx\nx\n").unwrap();
+    std::fs::write(
+        folder.join("answers"),
+        "2.2 diesel van 2016, automatic, filter\nno power uphill, whistles\n2\n0\n0\n0\n1 2\nP0299\n1\nx\nx\nx\nx\nx\n",
+    )
+    .unwrap();
     let (job, answers) = (job.to_str().unwrap(), folder.join("answers").display().to_string());
     let done = faultbook_at(40, &["walk", job, "--answers", &answers, "--json"]);
     let asked = done.err.split("(about").next().unwrap().matches("\n> ").count();

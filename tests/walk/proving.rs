@@ -103,7 +103,7 @@ fn of_several_symptoms_those_still_there_are_named_and_count() {
         .iter()
         .map(|left| {
             let (sheet, rules) = sheet(&format!("walk-left-{left}"), "it is gutless and whistles");
-            let done = walk(&sheet, &rules, &format!("0\n0\n1\n1\n0\n1\n2\nx\n{left}\n"));
+            let done = walk(&sheet, &rules, &format!("0\n0\n1 2\n0\n1\n2\nx\n{left}\n"));
             assert!(done.err.contains("Try it: which of these are still"), "{}", done.err);
             let kept = std::fs::read_to_string(&sheet).unwrap();
             let wanted = if *left == "1" { "+no-pull -whistle" } else { "-no-pull +whistle" };
