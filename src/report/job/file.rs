@@ -43,7 +43,7 @@ pub struct FileDocument {
     pub evidence: Vec<EvidenceDocument>,
     /// Dangers raised.
     pub dangers: Vec<HazardDocument>,
-    /// Causes by all that was seen, likeliest first, each with its probability.
+    /// Causes that may be there now by all that was seen, likeliest first, each with its probability; what was put right is not among them.
     pub causes: Vec<(String, f64)>,
     /// What is going on: states that are likelier there than not and end with their root, with their probability.
     pub conditions: Vec<(String, f64)>,
@@ -101,7 +101,8 @@ pub struct EvidenceDocument {
 pub fn file(case: &Case) -> FileDocument {
     let about = &case.book.about;
     let fault = |(c, _): &(usize, f64)| !case.book.causes[case.a.bay.car.causes[*c]].is_condition();
-    let causes = ranked(&case.a.beliefs.causes, usize::MAX).into_iter().filter(fault).take(8);
+    let there = |(_, p): &(usize, f64)| *p > 0.0;
+    let causes = ranked(&case.a.beliefs.causes, usize::MAX).into_iter().filter(there).filter(fault).take(8);
     let conditions = case.a.conditions().into_iter().map(|(c, p)| (case.book.causes[c].title().to_string(), p));
     FileDocument {
         schema: SCHEMA,
@@ -201,7 +202,7 @@ impl FileDocument {
             Section::new("Dangers", self.dangers.iter().map(danger).collect()),
             Section::new("Evidence, in order", vec![Block::table(&["No.", "Seen"], evidence)]),
             Section::new("What is going on", vec![Block::list(&going_on)]),
-            Section::new("Causes, by all that was seen", vec![Block::list(&causes), Block::text(&self.estimate)]),
+            Section::new("What may be there now, by all that was seen", vec![Block::list(&causes), Block::text(&self.estimate)]),
             Section::new("What was wrong", vec![Block::list(&words(&self.wrong, WrongDocument::words))]),
             self.repairs(),
             Section::new("What is left, and why", vec![Block::list(&words(&self.left, LeftDocument::words))]),
