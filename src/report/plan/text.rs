@@ -330,7 +330,8 @@ impl Page<'_, '_> {
         };
         let mut out = self.line("", &format!("Expected cost to a proven repair: {}; {bound}.", self.price(cost)));
         let needed = self.p.plan.needed.min(cost);
-        let parts = format!("Of that repairs that are needed in any case: {}; finding them: {}.", self.price(needed), self.price(cost - needed));
+        let parts =
+            format!("Of that repairs that are needed in any case: {}; finding them: {}.", self.price(needed), self.price(cost - needed));
         out.push_str(&self.line("", &parts));
         if self.p.plan.dropped_mass > 0.001 {
             out.push_str(
