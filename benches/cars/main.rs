@@ -25,7 +25,7 @@ fn main() {
     let walks = each(&cars, |car| walk::walk(&book, car));
     match (flag("--json"), flag("--walk")) {
         (true, _) => table::json(&cars, &walks),
-        (false, true) => cars.iter().zip(&walks).for_each(|(car, walked)| table::transcript(car, walked)),
+        (false, true) => cars.iter().zip(&walks).for_each(|(car, walked)| table::dialogue(car, walked)),
         (false, false) => table::lines(&cars, &walks),
     }
 }

@@ -54,7 +54,7 @@ pub fn json(cars: &[Car], walks: &[Walked]) {
 }
 
 /// Every question of a walk with what was typed.
-pub fn transcript(car: &Car, walked: &Walked) {
+pub fn dialogue(car: &Car, walked: &Walked) {
     println!("{}: {}", car.name, car.title);
     println!("  {}", car.words);
     walked.told.iter().for_each(|line| println!("  {line}"));
