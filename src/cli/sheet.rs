@@ -78,7 +78,7 @@ fn parsed(path: &Path, bytes: &[u8]) -> Result<JobSheet, Failure> {
 
 /// Whether the last entry is whole: what the walk writes ends in a line break, and a text in quotes may look closed one character too early.
 fn finished(sheet: &JobSheet, bytes: &[u8]) -> bool {
-    sheet.journal.is_empty() || bytes.ends_with(b"\n") || !bytes.ends_with(b"\"\"")
+    sheet.journal.is_empty() || bytes.ends_with(b"\n") || !(bytes.ends_with(b"\"\"") || bytes.ends_with(b"''"))
 }
 
 /// Where an entry may begin that was never finished: a last line that was to open one, or else the last line that does.

@@ -9,6 +9,9 @@ const SAID: f64 = 0.4;
 
 /// Fixes that can apply to a vehicle of these traits and of which enough of a `heard` phrase or of the title was said, best first.
 pub fn heard_repairs(book: &Book, traits: &[Option<bool>], said: &str) -> Vec<Id<Fix>> {
+    // what stands before a colon says who did it: a chain of workshops is no timing chain
+    let done: Vec<&str> = said.split(';').map(|part| part.split_once(':').map_or(part, |(_, done)| done)).collect();
+    let said = &done.join(";");
     let fits = |fix: &Fix| fix.head.when.keeps(traits) && fix.causes().any(|c| book.causes[c].head.when.keeps(traits));
     let all: Vec<(Id<Fix>, &Fix)> = book.fixes.iter().filter(|(_, fix)| fits(fix)).collect();
     let mut index = Index::default();

@@ -225,7 +225,7 @@ mod tests {
         assert_eq!(senses("It won't start when it's hot"), "!start hot");
         assert_eq!(senses("The clutch doesn't slip"), "!clutch !slip");
         assert_eq!(senses("no smoke, lots of noise"), "!smoke lots noise");
-        assert_eq!(senses("brakes are fine but it pulls left"), "=brakes =fine pulls left");
+        assert_eq!(senses("brakes are fine but it pulls left"), "=brakes =fine but pulls left");
         assert_eq!(senses("not fine"), "!fine");
         assert_eq!(senses("new fuel pump and it still stalls"), "=new =fuel =pump still stalls".replace("=new", "new"));
         assert_eq!(senses("it has not lost any power"), "=lost =power");
