@@ -14,6 +14,7 @@ mod proving;
 mod questions;
 mod reach;
 mod repairs;
+mod sleep;
 mod speaks;
 mod words;
 

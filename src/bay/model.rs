@@ -2,6 +2,7 @@
 
 use super::act::Act;
 use super::progress::{Progress, Rates};
+use super::sleep::Sleep;
 use crate::belief::{NetworkError, Repair};
 use crate::book::{Access, Book, Cause, Check, Finding, Id, Level, Need};
 use crate::car::Car;
@@ -32,14 +33,16 @@ impl Bay {
             car.history.seen.retain(|s| s.finding != seen.finding || s.period != seen.period);
             car.history.seen.push(seen);
         }
-        let mut acts = acts(book, &car, evidence, progress);
+        let sleep = Sleep::new(book, &evidence.traits, progress);
+        let shows = |id: Id<Check>| reveals(book, &car, progress, &sleep, id);
+        let mut acts = acts(book, &car, evidence, &shows);
         acts.retain(|a| !progress.skipped.contains(a));
         let position = |act: Act| acts.iter().position(|a| *a == act);
         let model = Model {
-            network: car.network.clone(),
+            network: sleep.network(book, &car)?,
             history: car.history.clone(),
             complaint: complaint(evidence, progress).into_iter().filter_map(|f| car.finding(f)).collect(),
-            actions: acts.iter().map(|act| action(book, &car, *act, progress, &position)).collect(),
+            actions: acts.iter().map(|act| action(book, &car, *act, &shows, &position)).collect(),
             access: book.access.iter().map(|(_, a)| access(a)).collect(),
             open: progress.open.iter().map(|a| a.index()).collect(),
             done: (0..acts.len()).filter(|a| progress.done.contains(&acts[*a]) || answered(book, &car, acts[*a])).collect(),
@@ -57,10 +60,10 @@ impl Bay {
 }
 
 /// What may be done about this car: checks that reveal something that applies and could be seen, fixes that cure something that applies.
-fn acts(book: &Book, car: &Car, evidence: &Evidence, progress: &Progress) -> Vec<Act> {
+fn acts(book: &Book, car: &Car, evidence: &Evidence, shows: &impl Fn(Id<Check>) -> Vec<usize>) -> Vec<Act> {
     let keeps = |need: &Need| need.keeps(&evidence.traits);
     let checks = book.checks.iter().filter(|(_, c)| keeps(&c.head.when));
-    let checks = checks.filter(|(id, _)| !reveals(book, car, progress, *id).is_empty());
+    let checks = checks.filter(|(id, _)| !shows(*id).is_empty());
     let fixes = book.fixes.iter().filter(|(_, f)| keeps(&f.head.when) && f.causes().any(|c| car.cause(c).is_some()));
     checks.map(|(id, _)| Act::Check(id)).chain(fixes.map(|(id, _)| Act::Fix(id))).collect()
 }
@@ -84,16 +87,17 @@ fn complaint(evidence: &Evidence, progress: &Progress) -> Vec<Id<Finding>> {
 }
 
 /// What a check shows of this car, without what it was tried for in vain. What no repair could have changed since it was read the plan leaves out.
-fn reveals(book: &Book, car: &Car, progress: &Progress, id: Id<Check>) -> Vec<usize> {
+fn reveals(book: &Book, car: &Car, progress: &Progress, sleep: &Sleep, id: Id<Check>) -> Vec<usize> {
     let tried = |f: &Id<Finding>| progress.unseen.contains(&(id, *f)) || progress.slept.contains(&(id, *f));
-    book.checks[id].reveals.iter().filter(|f| !tried(f)).filter_map(|f| car.finding(*f)).collect()
+    let tells = |f: &&Id<Finding>| !tried(f) && !sleep.in_vain(book, id, **f);
+    book.checks[id].reveals.iter().filter(tells).filter_map(|f| car.finding(*f)).collect()
 }
 
-fn action(book: &Book, car: &Car, act: Act, progress: &Progress, position: &impl Fn(Act) -> Option<usize>) -> Action {
+fn action(book: &Book, car: &Car, act: Act, shows: &impl Fn(Id<Check>) -> Vec<usize>, position: &impl Fn(Act) -> Option<usize>) -> Action {
     let (kind, after) = match act {
         Act::Check(id) => {
             let after = book.checks[id].after.iter().filter_map(|c| position(Act::Check(*c))).collect();
-            (ActionKind::Check { reveals: reveals(book, car, progress, id) }, after)
+            (ActionKind::Check { reveals: shows(id) }, after)
         }
         Act::Fix(id) => {
             let fix = &book.fixes[id];

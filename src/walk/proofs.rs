@@ -67,7 +67,7 @@ impl Standing {
 
     /// Whether the complaint is gone after the last fix, as a whole or symptom by symptom.
     pub(super) fn gone(&mut self, book: &Book, left: &Left) {
-        let complaint = self.complained(book);
+        let complaint = self.passing(book);
         // while the fault sleeps nobody can try whether it is gone; that it is there wakes it
         let there = match left {
             Left::All => true,

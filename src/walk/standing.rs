@@ -3,7 +3,9 @@
 use super::proof::{FixDone, observe};
 use crate::bay::{Act, Progress};
 use crate::book::{Access, Book, Finding, FindingKind, Hazard, Headed, Id, Trait};
-use crate::job::{CodeEntry, Event, JobSheet, Known, Look, Signed, Taken, Vehicle, effective, evidence, known_traits, typed_codes};
+use crate::job::{
+    CodeEntry, Event, JobSheet, Known, Look, Observation, Signed, Taken, Vehicle, effective, evidence, known_traits, typed_codes,
+};
 use std::collections::HashMap;
 
 /// Where the job stands.
@@ -250,9 +252,10 @@ impl Standing {
         self.progress.looked(id).or(at_intake.then_some(0))
     }
 
-    /// The symptoms complained of that can go away: what lasts is history.
+    /// The symptoms complained of that can go away: what lasts is history, and a circumstance says only when they come.
     pub(super) fn passing(&self, book: &Book) -> Vec<Id<Finding>> {
-        self.complained(book).into_iter().filter(|f| !book.findings[*f].lasting).collect()
+        let circumstance = |f: &Id<Finding>| matches!(book.findings[*f].kind, FindingKind::Symptom { circumstance: true, .. });
+        self.complained(book).into_iter().filter(|f| !book.findings[*f].lasting && !circumstance(f)).collect()
     }
 
     /// Of these the ones that were there when they were last tried.
@@ -261,16 +264,27 @@ impl Standing {
         self.passing(book).into_iter().filter(|f| last(f).is_none_or(|l| l.observation.abnormal())).collect()
     }
 
-    /// What is to be tried after the last repair: the symptoms that were there, where a repair since can have changed one of them by the rules. Who
-    /// tries the car sees the others too, and a car may know more than the rules do.
+    /// What is to be tried after the last repair: the symptoms that were there, where a repair since can by the rules have changed one of them or
+    /// anything else that was wrong. Who tries the car sees all of it, and a car may know more than the rules do.
     pub(super) fn to_try(&self, book: &Book) -> Vec<Id<Finding>> {
         let again = self.fixes.last().is_some_and(|f| f.again);
         if again {
             return self.passing(book);
         }
-        let changed = |f: &Id<Finding>| self.progress.changed_since(book, self.looked(book, *f).unwrap_or(0), *f);
         let there = self.still_there(book);
-        if there.iter().any(changed) { there } else { vec![] }
+        let changed = |f: &Id<Finding>| self.progress.changed_since(book, self.looked(book, *f).unwrap_or(0), *f);
+        if there.iter().chain(&self.wrong(book)).any(changed) { there } else { vec![] }
+    }
+
+    /// What was out of its normal state when it was last looked at.
+    fn wrong(&self, book: &Book) -> Vec<Id<Finding>> {
+        let seen = evidence(book, &self.sheet).map_or_else(|_| vec![], |e| e.seen);
+        let later = |f: Id<Finding>| self.progress.seen.iter().any(|l| l.observation.finding == f);
+        let intake = seen.iter().filter(|o| !later(o.finding));
+        let last =
+            |o: &Observation| self.progress.seen.iter().rfind(|l| l.observation.finding == o.finding).map(|l| &l.observation) == Some(o);
+        let since = self.progress.seen.iter().map(|l| &l.observation).filter(|o| last(o));
+        intake.chain(since).filter(|o| o.abnormal()).map(|o| o.finding).collect()
     }
 
     /// The fault falls asleep, or is there again: what was found normal while it slept is looked at anew.

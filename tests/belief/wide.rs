@@ -86,6 +86,17 @@ fn predictions_that_are_too_much_together_are_sampled() {
     assert!(off > 0.0 && off < 6.0 * error, "off by {off}, {error} was said");
 }
 
+/// A sweep that would take more memory than is allowed is not begun.
+#[test]
+fn the_memory_of_a_sweep_is_kept_to_its_limit() {
+    let (net, mut seen) = wide(11, 60, 40);
+    seen.truncate(14);
+    let weighed = |memory_bytes: u64| weigh_causes(&net, &History::from(seen.to_vec()), &Limits { memory_bytes, ..Limits::default() });
+    let exact = |memory_bytes: u64| matches!(weighed(memory_bytes).expect("possible").method, Method::Exact { .. });
+    assert!(exact(Limits::default().memory_bytes));
+    assert!(!exact(1 << 10), "a kilobyte holds no table of it");
+}
+
 /// Impossible evidence too wide to sweep is refused, and by name.
 #[test]
 fn impossible_wide_evidence_is_refused() {

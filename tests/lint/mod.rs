@@ -2,6 +2,7 @@
 mod catalogue;
 mod fix;
 mod pages;
+mod rivals;
 
 use faultbook::book;
 use faultbook::lint::{Levels, Texts, look};

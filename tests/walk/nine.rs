@@ -299,3 +299,57 @@ fn one_answer_is_assessed_once_at_most() {
     assert_eq!((at(&job), plan(&job)), (first, planned));
     assert_eq!(job.session.assessment().unwrap().progress, known);
 }
+
+/// The rules know no way from a scored disc to lamps that dim, but the disc was put right: the car is tried all the same, and the customer's word counts.
+#[test]
+fn a_repair_of_what_was_seen_wrong_is_tried_with_the_car() {
+    let book = ramp(&[], "");
+    let mut job = Job::new(&book, &["lamps-dim"], "[signs]\ndisc = \"scored\"\n");
+    let truth: super::ramp::Truth = &[("do:renew-disc", &["done"]), ("do:*", &["s"]), ("proof:disc", &["sound"])];
+    job.walk(truth, "gone:");
+    assert_eq!(job.ask().unwrap().id, "gone:renew-disc");
+    job.say("yes");
+    assert!(job.session.standing().cured());
+}
+
+/// When it comes is not what it is: a circumstance is neither gone nor still there.
+#[test]
+fn a_circumstance_is_not_tried() {
+    let book = ramp(&[], "symptom uphill \"Uphill\"\n  circumstance\n");
+    let mut job = Job::new(&book, &["shakes", "uphill"], "[signs]\nboot = \"tracked\"\n");
+    job.walk(&[("find:share", &["20 %"]), ("find:plug", &["clean"]), ("proof:share", &["1 %"])], "gone:");
+    let page = text(&job.ask().unwrap());
+    assert!(page.contains("Shakes at idle") && !page.contains("Uphill"), "{page}");
+    job.say("yes");
+    let seen = &job.session.standing().progress.seen;
+    let uphill = book.findings.find("uphill").unwrap();
+    assert!(seen.iter().all(|l| l.observation.finding != uphill), "it was seen once, when the car came");
+}
+
+/// A look at a sleeping fault is worth less to the plan; where a check wakes it, that is the look it takes.
+#[test]
+fn a_sleeping_fault_is_woken_for_the_look() {
+    let wake = "check shake-loom \"Shake the loom while you read\"\n  takes 4 min\n  wakes \"shaking\"\n  reveals share\n";
+    let book = ramp(&[], wake);
+    let mut job = Job::new(&book, &["shakes"], "");
+    let offered = |job: &Job, check: &str| {
+        let a = job.session.assessment().unwrap();
+        let id = book.checks.find(check).unwrap();
+        a.bay.position(faultbook::bay::Act::Check(id)).is_some()
+    };
+    assert!(offered(&job, "read-share") && offered(&job, "shake-loom"));
+    job.take(faultbook::job::Event::Asleep(true));
+    assert!(!offered(&job, "read-share") && offered(&job, "shake-loom"));
+    let a = job.session.assessment().unwrap();
+    let pushes = |f: &str| {
+        let at = a.bay.car.finding(book.findings.find(f).unwrap()).unwrap();
+        let of = |n: &faultbook::belief::Network| n.findings()[at].pushes[0].1[0];
+        (of(&a.bay.car.network), of(&a.bay.model.network))
+    };
+    let (awake, asleep) = pushes("pull");
+    assert!((asleep / awake - 0.25).abs() < 1e-12, "a quarter of the looks meet it");
+    let (awake, asleep) = pushes("share");
+    assert!((asleep - awake).abs() < 1e-12, "it is woken for that look");
+    let (awake, asleep) = pushes("shakes");
+    assert!((asleep - awake).abs() < 1e-12, "what is known weighs as before");
+}

@@ -31,6 +31,12 @@ pub struct RoadDocument {
     pub repairs: Vec<RoadRepair>,
     /// What must follow them.
     pub aftercare: Vec<AftercareDocument>,
+    /// Money that the steps are expected to cost to a proven repair, or to handing over.
+    pub expected_cost: f64,
+    /// Of that the repairs that are needed in any case, money; the rest is finding the faults, or handing over.
+    pub repairs_in_any_case: f64,
+    /// The money's name; empty where none is set.
+    pub currency: String,
     /// Where the probabilities are estimates: how good these are.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub method: Option<MethodDocument>,
@@ -107,6 +113,9 @@ pub fn road(p: &Planned, title: &str, vehicle: &str) -> RoadDocument {
         steps: steps.iter().enumerate().map(|(i, n)| road_step(p, i + 1, n)).map(|s| proven_first(p, s)).collect(),
         repairs: p.repairs.iter().map(|r| repair(p, r)).collect(),
         aftercare: aftercare(p),
+        expected_cost: p.plan.expected_cost,
+        repairs_in_any_case: p.plan.needed.min(p.plan.expected_cost),
+        currency: p.currency.to_string(),
         method: MethodDocument::unless_exact(p.beliefs.method),
         estimate: estimate_words(p.beliefs.method),
     }

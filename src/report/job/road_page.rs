@@ -4,18 +4,18 @@ use super::CAUTION;
 use super::page::{Block, Page, Section, Step, danger};
 use super::road::{RoadDocument, RoadRepair, RoadStep, RoadWay};
 use crate::report::plan::AftercareDocument;
-use crate::report::words::{minutes, percent};
+use crate::report::words::{minutes, money, percent};
 
 impl RoadDocument {
     /// Lays it out.
     pub fn page(&self) -> Page {
         let aftercare: Vec<String> = self.aftercare.iter().map(aftercare).collect();
-        let estimate = (!self.steps.is_empty()).then(|| Block::text(&self.estimate));
+        let before = (!self.steps.is_empty()).then(|| [Block::text(&self.cost()), Block::text(&self.estimate)]);
         let steps = self.steps.iter().map(|s| Block::Step(s.laid_out()));
         let sections = [
             Section::new("Dangers", self.dangers.iter().map(danger).collect()),
             Section::new("Ask first", vec![Block::list(&self.questions)]),
-            Section::new("The steps", estimate.into_iter().chain(steps).collect()),
+            Section::new("The steps", before.into_iter().flatten().chain(steps).collect()),
             Section::new("The repair, root first", self.repairs.iter().flat_map(repair).collect()),
             Section::new("After the repair", vec![Block::list(&aftercare)]),
             Section::new("Cautions", vec![Block::text(CAUTION)]),
@@ -25,6 +25,18 @@ impl RoadDocument {
             _ => "Take the first step, then tap what you found. What is not on this page is planned anew at the desk.",
         };
         Page::new(&self.title, "Plan for the road", vec![self.vehicle.clone()]).lead(lead).sections(sections)
+    }
+
+    /// What it is expected to cost, in its two parts.
+    fn cost(&self) -> String {
+        let price = |amount: f64| format!("{} {}", money(amount), self.currency).trim_end().to_string();
+        let (all, repairs) = (self.expected_cost, self.repairs_in_any_case);
+        format!(
+            "Expected cost {}: repairs that are needed in any case {}, finding them {}.",
+            price(all),
+            price(repairs),
+            price(all - repairs)
+        )
     }
 }
 
