@@ -176,7 +176,7 @@ impl Job<'_> {
         let yes_no = |so: bool| if so { "1" } else { "2" }.to_string();
         match topic {
             "danger" => "safe".into(),
-            "dangers" | "gone" => self.symptoms(ask),
+            "dangers" | "gone" | "heard" | "when" => self.symptoms(ask),
             "symptom" => yes_no(self.finding(name).is_some_and(|f| self.car.symptoms.contains(&f))),
             "trait" if self.car.fitted.iter().any(|t| t == name) => "1".into(),
             "trait" if self.car.not_fitted.iter().any(|t| t == name) => "2".into(),
