@@ -49,7 +49,6 @@ fn amend(blocks: &mut IndexMap<String, Block>, amendment: &Block, remarks: &mut 
         blocks.insert(key, Block { amends: false, ..amendment.clone() });
         return;
     }
-    let near = nearest(&key, blocks.keys().map(String::as_str));
     match blocks.get_mut(&key) {
         Some(block) if block.kind.value == kind => apply(block, amendment, remarks),
         found => {
@@ -57,6 +56,7 @@ fn amend(blocks: &mut IndexMap<String, Block>, amendment: &Block, remarks: &mut 
                 Some(other) => format!("`{}` is a `{}`, not a `{kind}`", amendment.name.value, other.kind.value),
                 None => format!("there is no `{kind}` named `{}` to amend", amendment.name.value),
             };
+            let near = nearest(&key, blocks.keys().map(String::as_str));
             remarks.push(
                 Remark::new(NOTHING_TO_AMEND, message, amendment.name.span, "this names no block of the books below")
                     .help("amend a block by its kind and name, or write it as a new block")
