@@ -36,7 +36,7 @@ fn book_of(rules: &str) -> Book {
 
 /// The book that ships.
 fn shipped() -> Book {
-    layered(&files::files())
+    files::book().unwrap()
 }
 
 fn layered(texts: &[(String, &str)]) -> Book {

@@ -1,12 +1,13 @@
 //! What the standards say of codes: whose range it is, and a neutral title in our own words, both from `rules/codes.toml`.
 //!
-//! The titles are made of component, place and kind of failure; the file's own comment tells how it reads.
+//! The titles are made of component, place and kind of failure; the file's own comment tells how it reads. They are made out when the program is
+//! built.
 
 use super::dtc::Dtc;
-use super::shipped;
+use crate::shelf;
 use indexmap::IndexMap;
-use serde::Deserialize;
-use std::collections::HashMap;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 #[derive(Deserialize)]
@@ -26,7 +27,7 @@ struct Range {
 }
 
 /// Who gives a range of codes its meaning.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Definer {
     /// The standard: the same code means the same on every vehicle.
@@ -61,10 +62,11 @@ impl Default for Names {
     }
 }
 
-#[derive(Default)]
-struct Codes {
+/// The table, made out.
+#[derive(Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Codes {
     ranges: Vec<(u16, u16, Definer, String)>,
-    titles: HashMap<u16, String>,
+    titles: BTreeMap<u16, String>,
 }
 
 /// The neutral title of a generic code; none where the table has none.
@@ -74,9 +76,7 @@ pub fn title(code: Dtc) -> Option<String> {
 
 /// Every code with a title, in order.
 pub fn titled() -> Vec<Dtc> {
-    let mut all: Vec<Dtc> = codes().titles.keys().map(|c| Dtc(*c)).collect();
-    all.sort();
-    all
+    codes().titles.keys().map(|c| Dtc(*c)).collect()
 }
 
 impl Dtc {
@@ -103,8 +103,12 @@ fn range(code: Dtc) -> Option<&'static (u16, u16, Definer, String)> {
 
 fn codes() -> &'static Codes {
     static CODES: OnceLock<Codes> = OnceLock::new();
-    // the file is part of the program, and a test reads it; were it broken, codes would only lose their titles
-    CODES.get_or_init(|| shipped::text("codes.toml").and_then(|t| toml::from_str::<File>(t).ok()).map(expand).unwrap_or_default())
+    CODES.get_or_init(|| shelf::image("codes").and_then(|bytes| postcard::from_bytes(bytes).ok()).unwrap_or_else(made_out))
+}
+
+/// The table made out of its text. The file is part of the program, and a test reads it; were it broken, codes would only lose their titles.
+pub fn made_out() -> Codes {
+    shelf::text("codes.toml").and_then(|t| toml::from_str::<File>(t).ok()).map(expand).unwrap_or_default()
 }
 
 fn expand(file: File) -> Codes {
@@ -112,7 +116,7 @@ fn expand(file: File) -> Codes {
         let (from, to) = ends(&r.codes)?;
         Some((from.0, to.0, r.by, r.about.clone()))
     });
-    let mut titles = HashMap::new();
+    let mut titles = BTreeMap::new();
     for family in &file.family {
         let places = list(&family.places, &file.places);
         let kinds = list(&family.kinds, &file.kinds);

@@ -1,9 +1,10 @@
 //! Trouble codes by their structure: a letter for the system, then a digit and three hexadecimal characters in two bytes (SAE J2012, ISO 15031-6; from memory).
 
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// A trouble code: two bytes, written as a letter and four characters.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct Dtc(pub u16);
 
 /// Why a text is no trouble code.

@@ -4,10 +4,11 @@ use super::codes::*;
 use super::dtc::Dtc;
 use crate::syntax::{Block, Clause, Document, Keyword, Kind, Remark, Spanned, Value, Word, nearest};
 use indexmap::IndexMap;
+use std::borrow::Cow;
 
 /// Lays the layers over one another, the first at the bottom.
-pub fn merge(layers: &[Vec<Document>], remarks: &mut Vec<Remark>) -> Vec<Block> {
-    let mut blocks: IndexMap<String, Block> = IndexMap::new();
+pub fn merge<'d>(layers: &'d [Vec<Document>], remarks: &mut Vec<Remark>) -> Vec<Cow<'d, Block>> {
+    let mut blocks: IndexMap<String, Cow<Block>> = IndexMap::new();
     for layer in layers {
         let (amendments, own): (Vec<_>, Vec<_>) = layer.iter().flat_map(|d| &d.blocks).partition(|b| b.amends);
         for block in own {
@@ -29,7 +30,7 @@ fn key(block: &Block) -> String {
     }
 }
 
-fn add(blocks: &mut IndexMap<String, Block>, block: &Block, remarks: &mut Vec<Remark>) {
+fn add<'d>(blocks: &mut IndexMap<String, Cow<'d, Block>>, block: &'d Block, remarks: &mut Vec<Remark>) {
     let key = key(block);
     if let Some(first) = blocks.get(&key) {
         remarks.push(
@@ -39,24 +40,24 @@ fn add(blocks: &mut IndexMap<String, Block>, block: &Block, remarks: &mut Vec<Re
         );
         return;
     }
-    blocks.insert(key, block.clone());
+    blocks.insert(key, Cow::Borrowed(block));
 }
 
-fn amend(blocks: &mut IndexMap<String, Block>, amendment: &Block, remarks: &mut Vec<Remark>) {
+fn amend(blocks: &mut IndexMap<String, Cow<Block>>, amendment: &Block, remarks: &mut Vec<Remark>) {
     let key = key(amendment);
     let kind = amendment.kind.value;
     if kind == Kind::Code && !blocks.contains_key(&key) {
-        blocks.insert(key, Block { amends: false, ..amendment.clone() });
+        blocks.insert(key, Cow::Owned(Block { amends: false, ..amendment.clone() }));
         return;
     }
-    let near = nearest(&key, blocks.keys().map(String::as_str));
     match blocks.get_mut(&key) {
-        Some(block) if block.kind.value == kind => apply(block, amendment, remarks),
+        Some(block) if block.kind.value == kind => apply(block.to_mut(), amendment, remarks),
         found => {
             let message = match found {
                 Some(other) => format!("`{}` is a `{}`, not a `{kind}`", amendment.name.value, other.kind.value),
                 None => format!("there is no `{kind}` named `{}` to amend", amendment.name.value),
             };
+            let near = nearest(&key, blocks.keys().map(String::as_str));
             remarks.push(
                 Remark::new(NOTHING_TO_AMEND, message, amendment.name.span, "this names no block of the books below")
                     .help("amend a block by its kind and name, or write it as a new block")

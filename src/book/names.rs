@@ -14,13 +14,14 @@ pub struct Names {
     by_name: HashMap<String, (Kind, usize)>,
     words: HashMap<String, f64>,
     units: HashMap<String, Result<Unit, UnitError>>,
+    minute: Result<Unit, UnitError>,
     /// What was found wrong.
     pub remarks: Vec<Remark>,
 }
 
 impl Names {
     /// Numbers the blocks of each kind in order (findings of all four kinds together).
-    pub fn new(blocks: &[Block], remarks: Vec<Remark>) -> Names {
+    pub fn new(blocks: &[&Block], remarks: Vec<Remark>) -> Names {
         let mut counts: HashMap<Kind, usize> = HashMap::new();
         let mut by_name = HashMap::new();
         for block in blocks {
@@ -28,7 +29,7 @@ impl Names {
             by_name.insert(canonical(block), (block.kind.value, *count));
             *count += 1;
         }
-        Names { by_name, words: HashMap::new(), units: HashMap::new(), remarks }
+        Names { by_name, words: HashMap::new(), units: HashMap::new(), minute: Unit::parse("min"), remarks }
     }
 
     /// Remarks on one place.
@@ -199,8 +200,8 @@ impl Names {
             self.remark(UNIT_MISSING, "a time needs its unit".into(), quantity.span, "minutes or hours?", "write `5 min`");
             return 0.0;
         }
-        let Ok(unit) = Unit::parse("min") else { return 0.0 };
-        let minutes = self.in_unit(quantity, &unit).unwrap_or(0.0);
+        let Ok(minute) = self.minute.clone() else { return 0.0 };
+        let minutes = self.in_unit(quantity, &minute).unwrap_or(0.0);
         self.not_negative(minutes, quantity.span)
     }
 

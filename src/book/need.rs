@@ -2,9 +2,10 @@
 
 use super::table::Id;
 use super::types::Trait;
+use serde::{Deserialize, Serialize};
 
 /// A condition on traits, resolved.
-#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[allow(missing_docs)]
 pub enum Need {
     Always,

@@ -8,6 +8,7 @@ use super::types::*;
 use super::{build, clauses, findings, graphs};
 use crate::syntax::{Block, Document, Keyword, Kind, Remark, Severity, Sources, Span, Value};
 use sha2::{Digest, Sha256};
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 use std::path::{Path, PathBuf};
 
@@ -15,8 +16,11 @@ use std::path::{Path, PathBuf};
 pub fn read(sources: &Sources, layers: &[Vec<Document>]) -> (Option<Book>, Vec<Remark>) {
     let mut remarks = Vec::new();
     let mut blocks = merge(layers, &mut remarks);
-    add_shared(&mut blocks);
-    add_codes(&mut blocks);
+    let shared = shared(&blocks);
+    blocks.splice(0..0, shared);
+    let implied = implied_codes(&blocks);
+    blocks.extend(implied);
+    let blocks: Vec<&Block> = blocks.iter().map(|b| &**b).collect();
     let mut names = Names::new(&blocks, remarks);
     let mut book = assemble(&mut names, &blocks, digest(sources));
     if let Some(book) = &mut book {
@@ -34,8 +38,8 @@ pub fn read(sources: &Sources, layers: &[Vec<Document>]) -> (Option<Book>, Vec<R
 
 /// What seems to be missing from a block with a line that can't be read may stand in that line, which has its own remark; and a
 /// cause with an odd prior is not one without.
-fn spare_broken(blocks: &[Block], remarks: &mut Vec<Remark>) {
-    let places: BTreeMap<Span, &Block> = blocks.iter().map(|b| (Span { end: 0, ..b.span }, b)).collect();
+fn spare_broken(blocks: &[&Block], remarks: &mut Vec<Remark>) {
+    let places: BTreeMap<Span, &Block> = blocks.iter().map(|b| (Span { end: 0, ..b.span }, *b)).collect();
     let around = |r: &Remark| {
         let span = r.span()?;
         let (_, block) = places.range(..=span).next_back()?;
@@ -53,12 +57,13 @@ fn spare_broken(blocks: &[Block], remarks: &mut Vec<Remark>) {
 }
 
 /// A book without a scale of its own uses those of the book that ships, and any book may name its sources.
-fn add_shared(blocks: &mut Vec<Block>) {
-    let own: HashSet<String> = blocks.iter().map(|b| b.name.value.clone()).collect();
+fn shared<'d>(blocks: &[Cow<'d, Block>]) -> Vec<Cow<'d, Block>> {
+    let own: HashSet<&str> = blocks.iter().map(|b| b.name.value.as_str()).collect();
     let scaled = blocks.iter().any(|b| b.kind.value == Kind::Scale);
     let named: HashSet<&str> = blocks.iter().flat_map(|b| clauses::names(b, Keyword::Source)).map(|w| w.value.as_str()).collect();
     let mut wanted = Vec::new();
-    for block in super::shipped::documents().iter().flat_map(|d| &d.blocks) {
+    let common = super::shipped::common();
+    for block in common.iter().flat_map(|d| &d.blocks) {
         let name = block.name.value.as_str();
         let fits = match block.kind.value {
             Kind::Scale => !scaled,
@@ -66,23 +71,23 @@ fn add_shared(blocks: &mut Vec<Block>) {
             _ => false,
         };
         if fits && !own.contains(name) {
-            wanted.push(block.clone());
+            wanted.push(block);
         }
     }
-    let missing: Vec<Block> = wanted
+    let missing: Vec<&Block> = wanted
         .iter()
         .flat_map(|b| clauses::names(b, Keyword::Source))
-        .filter(|w| !own.contains(&w.value) && !wanted.iter().any(|b| b.name.value == w.value))
-        .filter_map(|w| super::shipped::documents().iter().flat_map(|d| &d.blocks).find(|b| b.name.value == w.value).cloned())
+        .filter(|w| !own.contains(w.value.as_str()) && !wanted.iter().any(|b| b.name.value == w.value))
+        .filter_map(|w| common.iter().flat_map(|d| &d.blocks).find(|b| b.name.value == w.value))
         .collect();
     let mut seen = HashSet::new();
-    wanted.extend(missing.into_iter().filter(|b| seen.insert(b.name.value.clone())));
-    blocks.splice(0..0, wanted);
+    wanted.extend(missing.into_iter().filter(|b| seen.insert(b.name.value.as_str())));
+    wanted.into_iter().map(|b| Cow::Owned(b.clone())).collect()
 }
 
 /// A code that a cause shows or a check reveals needs no block of its own.
-fn add_codes(blocks: &mut Vec<Block>) {
-    let mut known: HashSet<String> = blocks.iter().map(canonical).collect();
+fn implied_codes<'d>(blocks: &[Cow<'d, Block>]) -> Vec<Cow<'d, Block>> {
+    let mut known: HashSet<String> = blocks.iter().map(|b| canonical(b)).collect();
     let mut implied = Vec::new();
     for clause in blocks.iter().flat_map(|b| &b.clauses) {
         let words = match (&clause.keyword.value, &clause.value) {
@@ -95,11 +100,11 @@ fn add_codes(blocks: &mut Vec<Block>) {
             if let Some(code) = code_name(&word.value)
                 && known.insert(code)
             {
-                implied.push(implied_code(word));
+                implied.push(Cow::Owned(implied_code(word)));
             }
         }
     }
-    blocks.extend(implied);
+    implied
 }
 
 fn digest(sources: &Sources) -> String {
@@ -129,8 +134,8 @@ fn systems(sources: &Sources) -> Vec<String> {
 }
 
 /// The book, where every block could be made; the tables keep the numbers that the names were given.
-fn assemble(names: &mut Names, blocks: &[Block], digest: String) -> Option<Book> {
-    let of = |kind: Kind| blocks.iter().filter(move |b| b.kind.value == kind);
+fn assemble(names: &mut Names, blocks: &[&Block], digest: String) -> Option<Book> {
+    let of = |kind: Kind| blocks.iter().copied().filter(move |b| b.kind.value == kind);
     let mut scales = Table::default();
     for block in of(Kind::Scale) {
         let head = names.head(block);
@@ -141,7 +146,7 @@ fn assemble(names: &mut Names, blocks: &[Block], digest: String) -> Option<Book>
     let channels = fill(of(Kind::Channel), |b| build::channel(names, b));
     let before = names.remarks.len();
     let mut table = Table::default();
-    for block in blocks.iter().filter(|b| b.kind.value.is_finding()) {
+    for block in blocks.iter().copied().filter(|b| b.kind.value.is_finding()) {
         if let Some(finding) = findings::finding(names, block, stray, &channels) {
             table.push(finding);
         }
@@ -161,7 +166,7 @@ fn assemble(names: &mut Names, blocks: &[Block], digest: String) -> Option<Book>
         access: fill(of(Kind::Access), |b| build::access(names, b)),
         tools: fill(of(Kind::Tool), |b| build::tool(names, b)),
         channels,
-        causes: fill(blocks.iter().filter(|b| b.kind.value.acts()), |b| build::cause(names, b, &findings_for_links)),
+        causes: fill(blocks.iter().copied().filter(|b| b.kind.value.acts()), |b| build::cause(names, b, &findings_for_links)),
         checks: fill(of(Kind::Check), |b| build::check(names, b)),
         fixes: fill(of(Kind::Fix), |b| build::fix(names, b, &findings_for_links)),
         aftercare: fill(of(Kind::Aftercare), |b| build::aftercare(names, b)),
@@ -171,10 +176,10 @@ fn assemble(names: &mut Names, blocks: &[Block], digest: String) -> Option<Book>
 }
 
 /// Where a finding's block is broken, its neighbours are still checked: it stands in with two states, and its remarks are kept once.
-fn stand_ins(names: &mut Names, blocks: &[Block], stray: f64, channels: &Table<Channel>) -> Table<Finding> {
+fn stand_ins(names: &mut Names, blocks: &[&Block], stray: f64, channels: &Table<Channel>) -> Table<Finding> {
     let kept = names.remarks.len();
     let mut table = Table::default();
-    for block in blocks.iter().filter(|b| b.kind.value.is_finding()) {
+    for block in blocks.iter().copied().filter(|b| b.kind.value.is_finding()) {
         let made = findings::finding(names, block, stray, channels);
         let head = names.head(block);
         let kind = FindingKind::Sign { ask: None };
@@ -199,7 +204,7 @@ fn fill<'b, T: Headed>(blocks: impl Iterator<Item = &'b Block>, mut make: impl F
 }
 
 /// What the topmost `book` block says, and the stray for findings that give none.
-fn about(names: &mut Names, blocks: &[Block], digest: String) -> (About, f64) {
+fn about(names: &mut Names, blocks: &[&Block], digest: String) -> (About, f64) {
     let mut about = About { digest, ..About::default() };
     let mut stray = 0.0;
     for block in blocks.iter().filter(|b| b.kind.value == Kind::Book) {

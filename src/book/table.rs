@@ -1,10 +1,12 @@
 //! Tables of blocks of one kind: a number for each name, in the order of the files.
 
 use super::types::Headed;
-use std::collections::HashMap;
+use serde::{Deserialize, Serialize};
 use std::marker::PhantomData;
 
 /// The number of a block within its table.
+#[derive(Serialize, Deserialize)]
+#[serde(bound = "")]
 pub struct Id<T>(u32, PhantomData<fn() -> T>);
 
 impl<T> Id<T> {
@@ -53,15 +55,16 @@ impl<T> std::fmt::Debug for Id<T> {
 }
 
 /// All blocks of one kind.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Table<T> {
     rows: Vec<T>,
-    by_name: HashMap<String, u32>,
+    /// The numbers of the rows, in order of their names: a name is found by halves, and is kept once.
+    by_name: Vec<u32>,
 }
 
 impl<T> Default for Table<T> {
     fn default() -> Self {
-        Table { rows: Vec::new(), by_name: HashMap::new() }
+        Table { rows: Vec::new(), by_name: Vec::new() }
     }
 }
 
@@ -69,14 +72,22 @@ impl<T: Headed> Table<T> {
     /// Adds a block and gives its number.
     pub(super) fn push(&mut self, row: T) -> Id<T> {
         let index = self.rows.len() as u32;
-        self.by_name.insert(row.name().to_string(), index);
+        match self.place(row.name()) {
+            // of two blocks of one name, which no sound book has, the last one is found
+            Ok(at) => self.by_name[at] = index,
+            Err(at) => self.by_name.insert(at, index),
+        }
         self.rows.push(row);
         Id(index, PhantomData)
     }
 
     /// The number of the block of that name.
     pub fn find(&self, name: &str) -> Option<Id<T>> {
-        self.by_name.get(name).map(|i| Id(*i, PhantomData))
+        self.place(name).ok().map(|at| Id(self.by_name[at], PhantomData))
+    }
+
+    fn place(&self, name: &str) -> Result<usize, usize> {
+        self.by_name.binary_search_by(|i| self.rows[*i as usize].name().cmp(name))
     }
 
     /// All names in order.

@@ -6,9 +6,10 @@ use super::table::{Id, Table};
 use super::units::Unit;
 use super::window::Window;
 use crate::syntax::Span;
+use serde::{Deserialize, Serialize};
 
 /// What every block has.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Head {
     /// Its name.
     pub name: String,
@@ -46,7 +47,7 @@ macro_rules! headed {
 headed!(Source, Trait, Hazard, Access, Tool, Channel, Finding, Cause, Check, Fix, Aftercare, Scale);
 
 /// The whole book.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 #[allow(missing_docs)] // the tables are named by what they hold
 pub struct Book {
     pub about: About,
@@ -65,7 +66,7 @@ pub struct Book {
 }
 
 /// What the book says of itself.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct About {
     /// Its name.
     pub name: String,
@@ -95,7 +96,7 @@ impl Book {
 }
 
 /// Words for chances.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Scale {
     /// Name and title.
     pub head: Head,
@@ -104,7 +105,7 @@ pub struct Scale {
 }
 
 /// Where facts come from.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Source {
     /// Name and title.
     pub head: Head,
@@ -113,7 +114,7 @@ pub struct Source {
 }
 
 /// What a vehicle is or has.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Trait {
     /// Name and title; `when` says where it can be fitted at all.
     pub head: Head,
@@ -126,7 +127,7 @@ pub struct Trait {
 }
 
 /// How bad a danger is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Level {
     /// A caution.
     Care,
@@ -148,7 +149,7 @@ impl Level {
 }
 
 /// A danger to people.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Hazard {
     /// Name and title.
     pub head: Head,
@@ -161,7 +162,7 @@ pub struct Hazard {
 }
 
 /// A set-up step that opens several checks.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Access {
     /// Name and title.
     pub head: Head,
@@ -178,14 +179,14 @@ pub struct Access {
 }
 
 /// A tool.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Tool {
     /// Name and title.
     pub head: Head,
 }
 
 /// One column of a logged drive.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Channel {
     /// Name and title.
     pub head: Head,
@@ -198,7 +199,7 @@ pub struct Channel {
 }
 
 /// What is seen, read, stored or reported.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Finding {
     /// Name and title.
     pub head: Head,
@@ -215,7 +216,7 @@ pub struct Finding {
 }
 
 /// The four kinds of findings.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub enum FindingKind {
     /// What the customer reports.
     Symptom {
@@ -240,7 +241,7 @@ pub enum FindingKind {
 }
 
 /// How a reading is read.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Gauge {
     /// Its unit; bands and values are in it.
     pub unit: Unit,
@@ -253,7 +254,7 @@ pub struct Gauge {
 }
 
 /// Two sigma of a reading.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum Accuracy {
     /// A part of the value read.
     Relative(f64),
@@ -262,7 +263,7 @@ pub enum Accuracy {
 }
 
 /// How long a row of the causes is there.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum CauseKind {
     /// A fault: there until a fix cures it.
     Fault,
@@ -271,7 +272,7 @@ pub enum CauseKind {
 }
 
 /// A fault, or a state that faults bring about.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Cause {
     /// Name and title.
     pub head: Head,
@@ -288,7 +289,7 @@ pub struct Cause {
 }
 
 /// One finding that a cause shows.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Shows {
     /// The finding.
     pub finding: Id<Finding>,
@@ -299,7 +300,7 @@ pub struct Shows {
 }
 
 /// An action that reveals findings.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Check {
     /// Name and title.
     pub head: Head,
@@ -324,7 +325,7 @@ pub struct Check {
 }
 
 /// An action that cures causes.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Fix {
     /// Name and title.
     pub head: Head,
@@ -353,7 +354,7 @@ pub struct Fix {
 }
 
 /// What must follow a fix.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Aftercare {
     /// Name and title.
     pub head: Head,

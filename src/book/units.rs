@@ -1,10 +1,11 @@
 //! Units of any spelling, by dimension. The conversions are the `uom` library's; here stand only the spellings that a workshop writes and it does not.
 
+use serde::{Deserialize, Serialize};
 use std::str::FromStr;
 use uom::si::f64 as si;
 
 /// What a unit measures. A difference of temperatures is not a temperature: 18 degF more is 10 K more, not 265 K.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[allow(missing_docs)]
 pub enum Dimension {
     Pressure,
@@ -34,7 +35,7 @@ pub enum Dimension {
 }
 
 /// A unit, checked: `value in base units = value * factor + offset`.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Unit {
     /// As it was written.
     pub text: String,

@@ -9,9 +9,10 @@ use super::table::{Id, Table};
 use super::types::Channel;
 use super::units::{Dimension, Unit};
 use crate::syntax::{self, Kind, Quantity, Remark, Span, Word, nearest};
+use serde::{Deserialize, Serialize};
 
 /// How a logged drive gives a reading.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Window {
     /// What is worked out of each sample, in the reading's own unit (for [`Take::Duration`] it does not count).
     pub formula: Formula,
@@ -24,7 +25,7 @@ pub struct Window {
 }
 
 /// A channel within a range; both ends belong to it.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Hold {
     /// The channel.
     pub channel: Id<Channel>,
@@ -35,7 +36,7 @@ pub struct Hold {
 }
 
 /// A sum of channels and numbers.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub enum Formula {
     /// A number.
     Number(f64),
@@ -46,7 +47,7 @@ pub enum Formula {
 }
 
 /// The four signs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[allow(missing_docs)]
 pub enum Sign {
     Plus,
@@ -56,7 +57,7 @@ pub enum Sign {
 }
 
 /// What is taken of the samples.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[allow(missing_docs)] // the words of docs/language.md
 pub enum Take {
     Median,

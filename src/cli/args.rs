@@ -1,6 +1,7 @@
 //! The words on the command line.
 
 use super::examples;
+use super::shard::Shard;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -359,6 +360,9 @@ pub struct Test {
     /// Fail where fewer causes than this are touched by a case
     #[arg(long, value_name = "PERCENT", value_parser = percent)]
     pub cover_at_least: Option<f64>,
+    /// Judge only the Kth of N equal shares of the cases, so that N machines can judge them all
+    #[arg(long, value_name = "K/N")]
+    pub shard: Option<Shard>,
     /// Judge again whenever a file changes
     #[arg(long)]
     pub watch: bool,

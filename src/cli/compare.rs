@@ -3,7 +3,7 @@
 use super::args::Compare;
 use super::crew;
 use super::failure::Failure;
-use super::files::{Loaded, assemble, load, read_text, with_shipped};
+use super::files::{Loaded, assemble, load, read_text};
 use super::intake::{add_logs, sound};
 use super::out::Out;
 use super::revision::Revision;
@@ -62,7 +62,7 @@ fn in_revision(place: &str) -> Result<(Loaded, Vec<(String, String)>), Failure> 
         return Err(Failure::new(format!("`{place}` holds no rules"), "name a folder with `.rules` files in it"));
     }
     let rules = rules.into_iter().map(|(name, text)| (format!("{place}/{name}"), text)).collect();
-    Ok((assemble(with_shipped(vec![rules])), revision.texts(is_case)?))
+    Ok((assemble(vec![rules]), revision.texts(is_case)?))
 }
 
 /// The cases of both sides; where both have one of the same path, that of the new side counts.

@@ -6,6 +6,7 @@ use crate::book::{self, Book, shipped};
 use crate::disk::{self, Disk, Trouble};
 pub use crate::job::harmless;
 use crate::syntax::{Block, Document, Keyword, Kind, Remark, Severity, Sources, Value, parse};
+use std::cell::OnceCell;
 use std::fs;
 use std::io::{self, Read};
 use std::path::{Component, Path, PathBuf};
@@ -14,14 +15,26 @@ use std::path::{Component, Path, PathBuf};
 pub struct Loaded {
     /// The files.
     pub sources: Sources,
-    /// Their documents, layer by layer.
-    pub layers: Vec<Vec<Document>>,
+    /// Their documents, layer by layer; see [`Loaded::layers`].
+    layers: OnceCell<Vec<Vec<Document>>>,
     /// How many of the layers are the book that ships, lying under the rules that were named.
     pub borrowed: usize,
     /// The book, where there is no error.
     pub book: Option<Book>,
     /// What is wrong or odd.
     pub remarks: Vec<Remark>,
+}
+
+impl Loaded {
+    /// The book that ships, by itself.
+    fn shipped() -> Loaded {
+        Loaded { sources: shipped::sources(), layers: OnceCell::new(), borrowed: 0, book: shipped::book(), remarks: vec![] }
+    }
+
+    /// The documents, layer by layer; those of the book that ships are fetched where it is alone and somebody asks.
+    pub fn layers(&self) -> &[Vec<Document>] {
+        self.layers.get_or_init(|| vec![shipped::documents()])
+    }
 }
 
 /// Reads the books at these paths, each laid over the one before; none means the book that ships.
@@ -41,19 +54,7 @@ pub fn load_with(paths: &[PathBuf], input: Option<(String, String)>) -> Result<L
             None => texts.push(vec![(name, text)]),
         }
     }
-    let own = texts.len();
-    let texts = with_shipped(texts);
-    // where nothing was named, the book that ships is the one that is asked about
-    let borrowed = if own == 0 { 0 } else { texts.len() - own };
-    Ok(Loaded { borrowed, ..assemble(texts) })
-}
-
-/// The layers with the book that ships below them, where there are none or the first says it lies over it.
-pub fn with_shipped(mut texts: Vec<Vec<(String, String)>>) -> Vec<Vec<(String, String)>> {
-    if texts.first().is_none_or(|first| lies_over_shipped(first)) {
-        texts.insert(0, shipped::files().into_iter().map(|(n, t)| (n, t.to_string())).collect());
-    }
-    texts
+    Ok(assemble(texts))
 }
 
 /// Whether two names mean the same path.
@@ -62,10 +63,15 @@ pub fn same_path(one: &str, other: &str) -> bool {
     plain(one) == plain(other)
 }
 
-/// Parses and checks layers of named texts.
+/// Parses and checks layers of named texts, over the book that ships where the first says it lies over it; without any, that book.
 pub fn assemble(texts: Vec<Vec<(String, String)>>) -> Loaded {
-    let mut sources = Sources::default();
-    let (mut layers, mut remarks) = (Vec::new(), Vec::new());
+    if texts.is_empty() {
+        return Loaded::shipped();
+    }
+    let over_shipped = texts.first().is_some_and(|first| lies_over_shipped(first));
+    let (mut sources, mut layers) =
+        if over_shipped { (shipped::sources(), vec![shipped::documents()]) } else { (Sources::default(), vec![]) };
+    let mut remarks = Vec::new();
     for layer in texts {
         let mut documents = Vec::new();
         for (name, text) in layer {
@@ -80,21 +86,15 @@ pub fn assemble(texts: Vec<Vec<(String, String)>>) -> Loaded {
     remarks.extend(found);
     remarks.sort_by_key(|r| r.span());
     let book = book.filter(|_| !remarks.iter().any(|r| r.severity == Severity::Error));
-    Loaded { sources, layers, borrowed: 0, book, remarks }
+    Loaded { sources, layers: OnceCell::from(layers), borrowed: usize::from(over_shipped), book, remarks }
 }
 
 fn lies_over_shipped(layer: &[(String, String)]) -> bool {
-    let own = shipped_name();
+    let own = shipped::name();
     layer.iter().any(|(_, text)| {
         text.contains("over")
             && parse(crate::syntax::FileId(0), text).0.blocks.iter().any(|b| over(b).is_some_and(|o| Some(o) == own.as_deref()))
     })
-}
-
-fn shipped_name() -> Option<String> {
-    let book = shipped::files().into_iter().find(|(name, _)| name.ends_with("common/book.rules"))?.1;
-    let (document, _) = parse(crate::syntax::FileId(0), book);
-    document.blocks.iter().find(|b| b.kind.value == Kind::Book).map(|b| b.name.value.clone())
 }
 
 fn over(block: &Block) -> Option<&str> {

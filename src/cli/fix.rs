@@ -35,7 +35,7 @@ pub fn run(arguments: &Lint, levels: &Levels, out: &mut Out) -> Result<(), Failu
 fn round(loaded: &Loaded, levels: &Levels, done: &mut BTreeMap<String, usize>) -> Result<bool, Failure> {
     let found = remarks_of(loaded, levels);
     let mut changed = false;
-    for file in loaded.layers.iter().skip(loaded.borrowed).flatten().map(|d| d.file) {
+    for file in loaded.layers().iter().skip(loaded.borrowed).flatten().map(|d| d.file) {
         let source = loaded.sources.get(file);
         let edited = apply(file, &source.text, &found);
         if edited.remarks == 0 || errors(file, &edited.text) > errors(file, &source.text) {

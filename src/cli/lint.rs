@@ -22,7 +22,7 @@ pub fn run(arguments: &Lint, out: &mut Out) -> Result<u8, Failure> {
     }
     let loaded = load_with(&arguments.paths, input)?;
     let found = remarks_of(&loaded, &levels);
-    let all = Run::new(&loaded.sources, &found, loaded.layers.iter().flatten());
+    let all = Run::new(&loaded.sources, &found, loaded.layers().iter().flatten());
     let known =
         arguments.baseline.as_deref().map_or_else(|| Ok(Baseline::default()), |file| baseline(file, &all, arguments.write_baseline))?;
     let new: Vec<Remark> =
@@ -36,7 +36,7 @@ pub fn run(arguments: &Lint, out: &mut Out) -> Result<u8, Failure> {
 
 /// Errors of the language and lints together, in order of their places.
 pub fn remarks_of(loaded: &Loaded, levels: &Levels) -> Vec<Remark> {
-    let texts = Texts { sources: &loaded.sources, layers: &loaded.layers, borrowed: loaded.borrowed };
+    let texts = Texts { sources: &loaded.sources, layers: loaded.layers(), borrowed: loaded.borrowed };
     let mut found = loaded.remarks.clone();
     found.extend(look(&texts, loaded.book.as_ref(), levels));
     found.sort_by_key(|r| r.span());

@@ -22,6 +22,7 @@ mod readings;
 mod report;
 mod revision;
 mod settings;
+mod shard;
 mod share;
 mod sheet;
 mod tally;

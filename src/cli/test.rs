@@ -43,6 +43,9 @@ fn once(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
     let sources = loaded.sources.clone();
     let book = sound(loaded, out)?;
     let mut cases = if arguments.paths.is_empty() { read(shipped_cases())? } else { cases_in(&arguments.paths)? };
+    if let Some(shard) = arguments.shard {
+        cases = shard.of(cases);
+    }
     for Case { name, sheet, .. } in &mut cases {
         add_logs(&book, sheet, Path::new(name))?;
     }

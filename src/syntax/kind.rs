@@ -3,7 +3,7 @@
 macro_rules! words {
     ($(#[$doc:meta])* $type:ident { $($variant:ident = $text:literal),* $(,)? }) => {
         $(#[$doc])*
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
         #[allow(missing_docs)] // each is named by the word it stands for
         pub enum $type { $($variant),* }
         impl $type {

@@ -1,11 +1,15 @@
 //! Where things stand: files, and byte ranges in them.
 
+use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
+use std::sync::OnceLock;
+
 /// The number of a file within its [`Sources`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct FileId(pub u32);
 
 /// A range of bytes in one file.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct Span {
     /// The file.
     pub file: FileId,
@@ -23,7 +27,7 @@ impl Span {
 }
 
 /// A value and the place it was read from.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Spanned<T> {
     /// What was read.
     pub value: T,
@@ -47,9 +51,16 @@ pub struct Source {
     /// Path as the user wrote it, or a stand-in such as `<standard input>`.
     pub name: String,
     /// The whole text.
-    pub text: String,
-    /// The byte that each line starts at.
-    lines: Vec<u32>,
+    pub text: Cow<'static, str>,
+    /// The byte that each line starts at, once somebody asks for a line.
+    lines: OnceLock<Vec<u32>>,
+}
+
+impl Source {
+    fn lines(&self) -> &[u32] {
+        let starts = || self.text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(at, _)| at as u32 + 1);
+        self.lines.get_or_init(|| std::iter::once(0).chain(starts()).collect())
+    }
 }
 
 /// All files of a run, in the order they were read.
@@ -61,15 +72,22 @@ pub struct Sources {
 impl Sources {
     /// Adds a file and returns its number.
     pub fn add(&mut self, name: impl Into<String>, text: impl Into<String>) -> FileId {
-        let text = text.into();
-        let lines = std::iter::once(0).chain(text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(at, _)| at as u32 + 1)).collect();
-        self.files.push(Source { name: name.into(), text, lines });
+        self.push(name.into(), Cow::Owned(text.into()))
+    }
+
+    /// Adds a file whose text lies in the program, which need not be copied.
+    pub fn add_static(&mut self, name: impl Into<String>, text: &'static str) -> FileId {
+        self.push(name.into(), Cow::Borrowed(text))
+    }
+
+    fn push(&mut self, name: String, text: Cow<'static, str>) -> FileId {
+        self.files.push(Source { name, text, lines: OnceLock::new() });
         FileId((self.files.len() - 1) as u32)
     }
 
     /// The file of that number. A number from another run gives an empty file.
     pub fn get(&self, file: FileId) -> &Source {
-        static NONE: Source = Source { name: String::new(), text: String::new(), lines: vec![] };
+        static NONE: Source = Source { name: String::new(), text: Cow::Borrowed(""), lines: OnceLock::new() };
         self.files.get(file.0 as usize).unwrap_or(&NONE)
     }
 
@@ -95,7 +113,8 @@ impl Sources {
 
     /// Line and column (both from 1, columns in characters) of a span's start.
     pub fn line_column(&self, span: Span) -> (usize, usize) {
-        let Source { text, lines, .. } = self.get(span.file);
+        let source = self.get(span.file);
+        let (text, lines) = (&source.text, source.lines());
         let at = (span.start as usize).min(text.len());
         // found, not counted: a file may have as many remarks as lines
         let line = lines.partition_point(|start| *start as usize <= at).max(1);

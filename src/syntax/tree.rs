@@ -2,9 +2,10 @@
 
 use super::kind::{Keyword, Kind};
 use super::span::{FileId, Span, Spanned, Word};
+use serde::{Deserialize, Serialize};
 
 /// One parsed file.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Document {
     /// The file it was read from.
     pub file: FileId,
@@ -15,7 +16,7 @@ pub struct Document {
 }
 
 /// One block.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Block {
     /// Its kind.
     pub kind: Spanned<Kind>,
@@ -46,7 +47,7 @@ impl Block {
 }
 
 /// One clause.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Clause {
     /// Its keyword; for a word of a scale, the word.
     pub keyword: Spanned<Keyword>,
@@ -61,7 +62,7 @@ pub struct Clause {
 }
 
 /// What stands after a keyword.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[allow(missing_docs)] // the shapes of docs/language.md
 pub enum Value {
     Flag,
@@ -88,7 +89,7 @@ pub enum Value {
 }
 
 /// A number and its unit, as written.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Quantity {
     /// The number.
     pub number: f64,
@@ -99,7 +100,7 @@ pub struct Quantity {
 }
 
 /// A chance: a word of a scale or a percentage.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub enum Chance {
     /// A word of a scale.
     Word(Word),
@@ -118,7 +119,7 @@ impl Chance {
 }
 
 /// A chance to push a finding to a state; without a state, to the only abnormal one.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Push {
     /// The state named.
     pub state: Option<Word>,
@@ -127,7 +128,7 @@ pub struct Push {
 }
 
 /// A range of a reading.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[allow(missing_docs)]
 pub enum Range {
     Below(Quantity),
@@ -136,7 +137,7 @@ pub enum Range {
 }
 
 /// A condition on traits.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[allow(missing_docs)]
 pub enum Condition {
     Is(Word),
@@ -146,7 +147,7 @@ pub enum Condition {
 }
 
 /// How a logged drive gives a reading.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Window {
     /// What is worked out for each sample.
     pub value: Formula,
@@ -159,7 +160,7 @@ pub struct Window {
 }
 
 /// A sum of channels and numbers.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[allow(missing_docs)]
 pub enum Formula {
     Number(Spanned<f64>),

@@ -1,7 +1,8 @@
 //! What a text of rules becomes: conditions beside causes, cures with their chance, findings that last or pass.
 
-use faultbook::book::{Book, CauseKind, read};
+use faultbook::book::{Book, CauseKind, read, shipped};
 use faultbook::syntax::{Sources, parse};
+use std::fmt::Debug;
 
 const RULES: &str = r#"book bench "Bench"
 symptom dim "Lamps dim"
@@ -101,4 +102,49 @@ fn what_no_condition_can_be_is_refused() {
     assert_eq!(wrong("sign both \"Both\"\n  lasting\n  passing\n"), ["lasting-and-passing"]);
     let prior = parse(Sources::default().add("a.rules", ""), "condition a \"A\"\n  prior 1 %\n").1;
     assert_eq!(prior.iter().map(|r| r.code.name).collect::<Vec<_>>(), ["misplaced-clause"]);
+}
+
+/// Each field of both in a line of its own; the first lines that differ.
+fn same(what: &str, one: &impl Debug, other: &impl Debug) {
+    let (one, other) = (format!("{one:#?}"), format!("{other:#?}"));
+    let mut lines = one.lines().zip(other.lines()).enumerate();
+    if let Some((at, (one, other))) = lines.find(|(_, (a, b))| a != b) {
+        panic!("{what}, line {at}: {one} and {other}");
+    }
+    assert_eq!(one.len(), other.len(), "{what}");
+}
+
+/// The texts that ship are on the disk as well: what the build made of them is what reading them makes.
+#[test]
+fn the_book_in_the_program_is_the_book_on_the_disk() {
+    let rules = crate::run::root().join("rules");
+    let mut sources = Sources::default();
+    let read_in = shipped::files().into_iter().map(|(name, text)| {
+        let path = rules.join(name.strip_prefix("<shipped>/").unwrap());
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), text, "{}", path.display());
+        let (document, remarks) = parse(sources.add(name, text), text);
+        assert!(remarks.is_empty(), "{remarks:?}");
+        document
+    });
+    let layers = [read_in.collect::<Vec<_>>()];
+    let (book, remarks) = read(&sources, &layers);
+    assert!(remarks.is_empty(), "{remarks:?}");
+    let (book, loaded) = (book.unwrap(), shipped::book().unwrap());
+    same("book", &book, &loaded);
+    for (_, finding) in book.findings.iter() {
+        assert_eq!(book.findings.find(&finding.head.name), loaded.findings.find(&finding.head.name));
+    }
+    same("documents", &layers[0], &shipped::documents());
+    let texts = |sources: &Sources| sources.iter().map(|(_, s)| (s.name.clone(), s.text.to_string())).collect::<Vec<_>>();
+    assert_eq!(texts(&sources), texts(&shipped::sources()));
+}
+
+/// Were an image left out or unreadable, the texts would be parsed at every start, and nobody would notice.
+#[test]
+fn every_image_is_taken_from_the_program() {
+    let images = shipped::Reading::new().images().unwrap();
+    assert_eq!(images.clone().map(|(name, _)| name), shipped::IMAGES);
+    for (name, bytes) in images {
+        assert!(shipped::lies_ready(name, &bytes), "{name} is not as the build made it");
+    }
 }

@@ -6,7 +6,8 @@ use std::path::{Path, PathBuf};
 
 /// Each room imports only from those before it.
 const ROOMS: &[&str] = &[
-    "syntax", "book", "job", "belief", "car", "plan", "bay", "lint", "cases", "compare", "walk", "tally", "report", "editor", "disk", "cli",
+    "shelf", "syntax", "book", "job", "belief", "car", "plan", "bay", "lint", "cases", "compare", "walk", "tally", "report", "editor",
+    "disk", "cli",
 ];
 
 fn sources(folder: &Path) -> Vec<(PathBuf, String)> {

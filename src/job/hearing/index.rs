@@ -6,6 +6,7 @@
 use super::said::{Sense, Word, words};
 use super::vocabulary::vocabulary;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::rc::Rc;
 
 const K1: f64 = 1.2;
 const B: f64 = 0.75;
@@ -43,7 +44,7 @@ struct Thing {
 /// The index.
 #[derive(Default)]
 pub(super) struct Index {
-    terms: HashMap<String, Term>,
+    terms: HashMap<Rc<str>, Term>,
     /// Words of each term as they are written, for slips.
     written: BTreeMap<String, Term>,
     phrases: Vec<Phrase>,
@@ -107,12 +108,17 @@ impl Index {
     }
 
     fn term(&mut self, word: &Word) -> Term {
-        let next = self.holding.len();
-        let term = *self.terms.entry(word.stem.clone()).or_insert(next);
-        if term == next {
+        let term = self.terms.get(&word.stem).copied().unwrap_or_else(|| {
             self.holding.push(vec![]);
+            self.terms.insert(Rc::clone(&word.stem), self.holding.len() - 1);
+            self.holding.len() - 1
+        });
+        match self.written.get_mut(&word.plain) {
+            Some(known) => *known = term,
+            None => {
+                self.written.insert(word.plain.clone(), term);
+            }
         }
-        self.written.insert(word.plain.clone(), term);
         term
     }
 
@@ -126,8 +132,9 @@ impl Index {
     /// The terms that a word may stand for, each with how near it is; of a word that nobody knows those that are one slip away.
     fn meant(&self, word: &Word) -> Vec<(Term, f64)> {
         let own = self.terms.get(&word.stem).map(|t| (*t, 1.0));
-        let alike = vocabulary().alike.get(&word.stem).into_iter().flatten();
-        let mut out: Vec<(Term, f64)> = own.into_iter().chain(alike.filter_map(|s| self.terms.get(s)).map(|t| (*t, ALIKE))).collect();
+        let alike = vocabulary().alike.get(&*word.stem).into_iter().flatten();
+        let mut out: Vec<(Term, f64)> =
+            own.into_iter().chain(alike.filter_map(|s| self.terms.get(s.as_str())).map(|t| (*t, ALIKE))).collect();
         if out.is_empty() && word.plain.chars().count() >= SLIPS_FROM {
             let near = |known: &str| known.chars().count() >= SLIPS_FROM && strsim::damerau_levenshtein(known, &word.plain) <= 1;
             out = self.written.iter().filter(|(known, _)| near(known)).map(|(_, t)| (*t, 1.0)).collect();

@@ -1,6 +1,7 @@
 //! A text -> its words, each with what the words around it make of it: said, denied, or said to be in order.
 
-use super::vocabulary::{Vocabulary, stem, vocabulary};
+use super::vocabulary::{Does, Vocabulary, stem, vocabulary};
+use std::rc::Rc;
 
 /// So many telling words after a denial are denied.
 const DENIED: usize = 3;
@@ -35,7 +36,7 @@ pub(super) struct Word {
     /// In small letters, without apostrophe.
     pub plain: String,
     /// Its stem.
-    pub stem: String,
+    pub stem: Rc<str>,
     /// Its place among the words; a comma or stop counts as two words.
     pub place: usize,
     /// Its clause.
@@ -44,7 +45,9 @@ pub(super) struct Word {
     pub bytes: (usize, usize),
     /// The number that it is, alone or with the words before.
     number: Option<u64>,
-    /// What it does.
+    /// What it does by itself.
+    does: Does,
+    /// What it does here.
     pub role: Role,
     /// What the others make of it.
     pub sense: Sense,
@@ -52,14 +55,16 @@ pub(super) struct Word {
 
 impl Word {
     fn new(plain: String, place: usize, clause: usize, bytes: (usize, usize), vocabulary: &Vocabulary) -> Word {
-        let role = match &plain {
-            w if vocabulary.denials.contains(w) || vocabulary.denials_of_all.contains(w) => Role::Denial,
-            w if vocabulary.fillers.contains(w) => Role::Filler,
+        let does = vocabulary.does(&plain);
+        let role = match does {
+            Does { denies: true, .. } | Does { denies_all: true, .. } => Role::Denial,
+            Does { filler: true, .. } => Role::Filler,
             _ => Role::Telling,
         };
-        let number = plain.parse().ok().or_else(|| vocabulary.numbers.get(&plain).copied());
+        let number = plain.parse().ok().or(does.number);
         let stem = number.map_or_else(|| stem(&plain), size);
-        Word { stem, plain, place, clause, bytes, number, role, sense: Sense::Plain }
+        // a clause ends before a word that opens one
+        Word { stem, plain, place, clause: clause + usize::from(does.clause), bytes, number, does, role, sense: Sense::Plain }
     }
 
     /// Whether this word makes the number so many times greater; then it belongs to it.
@@ -83,15 +88,14 @@ impl Word {
 
     /// Whether it says by itself that something is in order or was renewed.
     pub(super) fn says_well(&self) -> bool {
-        let words = vocabulary();
-        self.tells() && (words.well.contains(&self.plain) || words.done.contains(&self.plain))
+        self.tells() && (self.does.well || self.does.done)
     }
 }
 
 /// Numbers are heard by their size: a speed or a temperature, low revs, revs, high revs, a distance.
-fn size(number: u64) -> String {
+fn size(number: u64) -> Rc<str> {
     match number {
-        0..=12 => number.to_string(),
+        0..=12 => number.to_string().into(),
         13..=199 => "up to 199".into(),
         200..=799 => "up to 799".into(),
         800..=1999 => "up to 1999".into(),
@@ -105,12 +109,12 @@ pub(super) fn words(text: &str) -> Vec<Word> {
     let vocabulary = vocabulary();
     let mut words = split(text, vocabulary);
     silence(&mut words, vocabulary);
-    deny(&mut words, vocabulary);
+    deny(&mut words);
     let mut from = 0;
     while from < words.len() {
         let clause = words[from].clause;
         let to = from + words[from..].iter().take_while(|w| w.clause == clause).count();
-        settle(&mut words[from..to], vocabulary);
+        settle(&mut words[from..to]);
         from = to;
     }
     words
@@ -134,18 +138,27 @@ fn split(text: &str, vocabulary: &Vocabulary) -> Vec<Word> {
             from += first.len_utf8();
             continue;
         }
-        let plain = text[from..from + length].to_lowercase().replace(['\'', '’'], "");
+        let plain = plain(&text[from..from + length]);
         let whole = (from, from + length);
         if out.last_mut().is_some_and(|last| last.place + 1 == place && last.multiply(&plain, whole.1)) {
             // "fifteen hundred" is one word
         } else if !plain.is_empty() {
-            clause += usize::from(vocabulary.clauses.contains(&plain));
-            out.push(Word::new(plain, place, clause, whole, vocabulary));
+            let word = Word::new(plain, place, clause, whole, vocabulary);
+            clause = word.clause;
+            out.push(word);
             place += 1;
         }
         from += length;
     }
     out
+}
+
+/// A word in small letters, without apostrophe.
+fn plain(word: &str) -> String {
+    if word.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit()) {
+        return word.to_string();
+    }
+    word.to_lowercase().replace(['\'', '’'], "")
 }
 
 /// "Hot or cold": neither is told.
@@ -160,11 +173,11 @@ fn silence(words: &mut [Word], vocabulary: &Vocabulary) {
     }
 }
 
-fn deny(words: &mut [Word], vocabulary: &Vocabulary) {
+fn deny(words: &mut [Word]) {
     let (mut left, mut clause, mut last) = (0, 0, 0);
     for word in words {
         let comma = word.place > last + 1;
-        if comma || word.clause != clause || vocabulary.parts.contains(&word.plain) {
+        if comma || word.clause != clause || word.does.parts {
             left = 0;
         }
         (clause, last) = (word.clause, word.place);
@@ -180,28 +193,29 @@ fn deny(words: &mut [Word], vocabulary: &Vocabulary) {
 }
 
 /// What one clause says of its words.
-fn settle(words: &mut [Word], vocabulary: &Vocabulary) {
+fn settle(words: &mut [Word]) {
     for at in 0..words.len() {
-        let plain = words[at].plain.clone();
-        if vocabulary.denials_of_all.contains(&plain) {
-            let before = words[..at].iter_mut().rev().take_while(|w| !vocabulary.parts.contains(&w.plain));
+        let does = words[at].does;
+        if does.denies_all {
+            let before = words[..at].iter_mut().rev().take_while(|w| !w.does.parts);
             before.filter(|w| w.tells() && w.sense == Sense::Plain).for_each(|w| w.sense = Sense::Denied);
         }
-        if vocabulary.done.contains(&plain) {
+        if does.done {
+            let new = words[at].plain == "new";
             let (before, after) = words.split_at_mut(at);
-            let beside: Vec<&mut Word> = if plain == "new" { after[1..].iter_mut().collect() } else { before.iter_mut().rev().collect() };
-            let near = beside.into_iter().take_while(|w| !vocabulary.parts.contains(&w.plain)).filter(|w| w.tells());
+            let beside: Vec<&mut Word> = if new { after[1..].iter_mut().collect() } else { before.iter_mut().rev().collect() };
+            let near = beside.into_iter().take_while(|w| !w.does.parts).filter(|w| w.tells());
             near.take(RENEWED).for_each(|w| w.sense = Sense::Well);
         }
         // "kettle-like whistle: no"
-        if at + 1 == words.len() && matches!(plain.as_str(), "no" | "none") {
+        if at + 1 == words.len() && matches!(words[at].plain.as_str(), "no" | "none") {
             words[..at].iter_mut().filter(|w| w.tells()).for_each(|w| w.sense = Sense::Denied);
         }
-        if vocabulary.losses.contains(&plain) && words[at].sense == Sense::Denied {
+        if does.loss && words[at].sense == Sense::Denied {
             words.iter_mut().for_each(|w| w.sense = Sense::Well);
         }
         let denied = at > 0 && words[at - 1].role == Role::Denial;
-        if vocabulary.well.contains(&plain) && !denied && words[at].sense != Sense::Denied && words[at].tells() {
+        if does.well && !denied && words[at].sense != Sense::Denied && words[at].tells() {
             words.iter_mut().for_each(|w| w.sense = Sense::Well);
         }
     }

@@ -2,7 +2,9 @@
 
 use rust_stemmers::{Algorithm, Stemmer};
 use serde::Deserialize;
+use std::cell::RefCell;
 use std::collections::{HashMap, HashSet};
+use std::rc::Rc;
 use std::sync::OnceLock;
 
 #[derive(Debug, Default, Deserialize)]
@@ -22,29 +24,36 @@ struct File {
     alike: Vec<Vec<String>>,
 }
 
+/// What a word does in a sentence.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Does {
+    /// It carries nothing.
+    pub filler: bool,
+    /// It turns round what it is said of, and the next words.
+    pub denies_all: bool,
+    /// It turns round the next words.
+    pub denies: bool,
+    /// What it is said of is in order.
+    pub well: bool,
+    /// Denied, it says that all is well.
+    pub loss: bool,
+    /// The part beside it was renewed or looked at.
+    pub done: bool,
+    /// A denial ends before it.
+    pub parts: bool,
+    /// A clause ends before it.
+    pub clause: bool,
+    /// It is this number.
+    pub number: Option<u64>,
+}
+
 /// The words by what they do in a sentence.
 #[derive(Debug)]
 pub(super) struct Vocabulary {
-    /// They carry nothing.
-    pub fillers: HashSet<String>,
-    /// They turn round what they are said of, and the next words.
-    pub denials_of_all: HashSet<String>,
-    /// They turn round the next words.
-    pub denials: HashSet<String>,
-    /// What they are said of is in order.
-    pub well: HashSet<String>,
-    /// Denied, they say that all is well.
-    pub losses: HashSet<String>,
-    /// The part beside them was renewed or looked at.
-    pub done: HashSet<String>,
-    /// A denial ends before them.
-    pub parts: HashSet<String>,
-    /// A clause ends before them.
-    pub clauses: HashSet<String>,
+    /// What each word does that does something, so that a word is looked up once.
+    does: HashMap<String, Does>,
     /// Runs of words that say nothing of either.
     pub either_way: Vec<Vec<String>>,
-    /// Numbers in words.
-    pub numbers: HashMap<String, u64>,
     /// Stems that mean nearly the same as a stem.
     pub alike: HashMap<String, HashSet<String>>,
 }
@@ -55,38 +64,70 @@ pub(super) fn vocabulary() -> &'static Vocabulary {
     WORDS.get_or_init(|| {
         // a test holds that the file can be read; without it people are still heard, only less well
         let file: File = toml::from_str(include_str!("../../../rules/words.toml")).unwrap_or_default();
-        let set = |text: &str| text.split_whitespace().map(String::from).collect::<HashSet<String>>();
         let mut alike: HashMap<String, HashSet<String>> = HashMap::new();
         for group in &file.alike {
-            let stems: Vec<String> = group.iter().map(|w| stem(w)).collect();
+            let stems: Vec<String> = group.iter().map(|w| stem(w).to_string()).collect();
             for one in &stems {
                 alike.entry(one.clone()).or_default().extend(stems.iter().filter(|s| *s != one).cloned());
             }
         }
         Vocabulary {
-            fillers: set(&file.fillers),
-            denials_of_all: set(&file.denials_of_all),
-            denials: set(&file.denials),
-            well: set(&file.well),
-            losses: set(&file.losses),
-            done: set(&file.done),
-            parts: set(&file.parts),
-            clauses: set(&file.clauses),
+            does: does(&file),
             either_way: file.either_way.iter().map(|run| run.split_whitespace().map(String::from).collect()).collect(),
-            numbers: numbers(&file),
             alike,
         }
     })
 }
 
-fn numbers(file: &File) -> HashMap<String, u64> {
-    let ones = file.numbers.split_whitespace().zip(0..);
-    let tens = file.tens.split_whitespace().zip((0..).step_by(10));
-    ones.chain(tens).map(|(word, number)| (word.to_string(), number)).collect()
+impl Vocabulary {
+    /// What a word in small letters does.
+    pub fn does(&self, word: &str) -> Does {
+        self.does.get(word).copied().unwrap_or_default()
+    }
 }
 
-/// The stem of a word in small letters (Porter's second English stemmer); `noisy` is of one root with `noise`: the stemmer leaves it an `i`.
-pub(super) fn stem(word: &str) -> String {
+fn does(file: &File) -> HashMap<String, Does> {
+    let mut does: HashMap<String, Does> = HashMap::new();
+    let mut each = |text: &str, mark: &dyn Fn(&mut Does, u64)| {
+        text.split_whitespace().zip(0..).for_each(|(word, at)| mark(does.entry(word.to_string()).or_default(), at));
+    };
+    each(&file.fillers, &|d, _| d.filler = true);
+    each(&file.denials_of_all, &|d, _| d.denies_all = true);
+    each(&file.denials, &|d, _| d.denies = true);
+    each(&file.well, &|d, _| d.well = true);
+    each(&file.losses, &|d, _| d.loss = true);
+    each(&file.done, &|d, _| d.done = true);
+    each(&file.parts, &|d, _| d.parts = true);
+    each(&file.clauses, &|d, _| d.clause = true);
+    each(&file.numbers, &|d, at| d.number = Some(at));
+    each(&file.tens, &|d, at| d.number = Some(10 * at));
+    does
+}
+
+thread_local! {
+    /// Stems of words met before: a book speaks of the same things again and again.
+    static STEMS: RefCell<HashMap<String, Rc<str>>> = RefCell::default();
+}
+/// So many stems are kept at most: whoever reads texts all day does not grow.
+const MOST_STEMS: usize = 20_000;
+
+/// The stem of a word in small letters.
+pub(super) fn stem(word: &str) -> Rc<str> {
+    STEMS.with_borrow_mut(|stems| {
+        if let Some(stem) = stems.get(word) {
+            return Rc::clone(stem);
+        }
+        if stems.len() >= MOST_STEMS {
+            stems.clear();
+        }
+        let stem: Rc<str> = stemmed(word).into();
+        stems.insert(word.to_string(), Rc::clone(&stem));
+        stem
+    })
+}
+
+/// By Porter's second English stemmer; `noisy` is of one root with `noise`: the stemmer leaves it an `i`.
+fn stemmed(word: &str) -> String {
     let stem = Stemmer::create(Algorithm::English).stem(word);
     stem.strip_suffix('i').filter(|root| root.len() >= 4).unwrap_or(&stem).to_string()
 }
@@ -98,8 +139,8 @@ mod tests {
     #[test]
     fn the_file_of_words_can_be_read() {
         let words = vocabulary();
-        assert!(words.fillers.contains("the") && words.denials.contains("no") && words.alike[&stem("lamp")].contains(&stem("light")));
-        assert_eq!((words.numbers["twelve"], words.numbers["ninety"]), (12, 90));
+        assert!(words.does("the").filler && words.does("no").denies && words.alike[&*stem("lamp")].contains(&*stem("light")));
+        assert_eq!((words.does("twelve").number, words.does("ninety").number), (Some(12), Some(90)));
         assert_eq!(stem("noisy"), stem("noises"));
     }
 }
