@@ -14,9 +14,12 @@ struct File {
     well: String,
     losses: String,
     done: String,
+    new: String,
+    cures: String,
     parts: String,
     clauses: String,
     either_way: Vec<String>,
+    one_word: Vec<Vec<String>>,
     numbers: String,
     tens: String,
     alike: Vec<Vec<String>>,
@@ -35,14 +38,20 @@ pub(super) struct Vocabulary {
     pub well: HashSet<String>,
     /// Denied, they say that all is well.
     pub losses: HashSet<String>,
-    /// The part beside them was renewed or looked at.
+    /// The part before them was renewed or looked at.
     pub done: HashSet<String>,
+    /// The part after them was renewed, or somebody wants to renew it.
+    pub new: HashSet<String>,
+    /// A denial ends with them.
+    pub cures: HashSet<String>,
     /// A denial ends before them.
     pub parts: HashSet<String>,
     /// A clause ends before them.
     pub clauses: HashSet<String>,
     /// Runs of words that say nothing of either.
     pub either_way: Vec<Vec<String>>,
+    /// Runs of words that are heard as one, longest first, each with its stem.
+    pub one_word: Vec<(Vec<String>, String)>,
     /// Numbers in words.
     pub numbers: HashMap<String, u64>,
     /// Stems that mean nearly the same as a stem.
@@ -70,13 +79,24 @@ pub(super) fn vocabulary() -> &'static Vocabulary {
             well: set(&file.well),
             losses: set(&file.losses),
             done: set(&file.done),
+            new: set(&file.new),
+            cures: set(&file.cures),
             parts: set(&file.parts),
             clauses: set(&file.clauses),
             either_way: file.either_way.iter().map(|run| run.split_whitespace().map(String::from).collect()).collect(),
+            one_word: one_word(&file),
             numbers: numbers(&file),
             alike,
         }
     })
+}
+
+fn one_word(file: &File) -> Vec<(Vec<String>, String)> {
+    let split = |run: &String| run.split_whitespace().map(String::from).collect::<Vec<_>>();
+    let line = |line: &Vec<String>| line.iter().map(|run| (split(run), stem(&line[0]))).collect::<Vec<_>>();
+    let mut out: Vec<_> = file.one_word.iter().flat_map(line).collect();
+    out.sort_by_key(|(run, _)| std::cmp::Reverse(run.len()));
+    out
 }
 
 fn numbers(file: &File) -> HashMap<String, u64> {
