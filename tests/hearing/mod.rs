@@ -1,5 +1,5 @@
-//! How well customers are heard: labelled sentences, written without sight of the words that the book listens for. `open.toml` may be read to find classes of holes; `closed.toml` is
-//! read by the final measurement alone: `FAULTBOOK_CLOSED=1 cargo test hearing:: -- --nocapture`.
+//! How well customers are heard: labelled sentences, written without sight of the words that the book listens for. `open.toml` may be read to find classes of holes, and the cut is
+//! fitted on it; `fresh.toml` is for measuring alone, and so is `closed.toml`, which is read by the final measurement only: `FAULTBOOK_CLOSED=1 cargo test hearing:: -- --nocapture`.
 
 use crate::shipped;
 use faultbook::book::{Book, Headed};
@@ -81,6 +81,14 @@ fn the_open_half_is_heard() {
     assert!(heard.sentences >= 600 && heard.meant >= 600, "{heard:?}");
     assert!(heard.recall() >= 0.90 && heard.precision() >= 0.65, "{heard:?}");
     assert!(heard.opposite * 10 <= heard.sentences, "the opposite of what was said: {heard:?}");
+}
+
+/// Sentences that no word of the book was written after and on which nothing was fitted.
+#[test]
+fn sentences_that_nothing_was_fitted_on_are_heard_as_well() {
+    let heard = measure("fresh.toml");
+    assert!(heard.sentences >= 150 && heard.meant >= 150, "{heard:?}");
+    assert!(heard.recall() >= 0.90 && heard.precision() >= 0.65, "{heard:?}");
 }
 
 #[test]

@@ -218,9 +218,12 @@ fn a_fault_asleep_clears_nobody() {
     job.walk(&[("do:look*", &["s"]), ("do:full*", &["s"]), ("do:renew*", &["s"]), ("do:clean*", &["s"])], "do:read-share");
     let before = job.weight("misfires");
     job.say("z");
+    // asleep it is worth less than a repair, but what was chosen before stays to be done
+    let skipped: super::ramp::Truth =
+        &[("do:look*", &["s"]), ("do:full*", &["s"]), ("do:renew*", &["s"]), ("do:clean*", &["s"]), ("refer", &["s"])];
+    job.walk(skipped, "do:read-share");
     let page = text(&job.ask().unwrap());
     assert!(page.contains("asleep: ") && page.contains("z = the fault is there again"), "{page}");
-    job.walk(&[("do:look*", &["s"]), ("do:full*", &["s"]), ("do:renew*", &["s"]), ("do:clean*", &["s"])], "do:read-share");
     job.say("done");
     job.say("1 %");
     assert!((job.weight("misfires") - before).abs() < 1e-9, "{before} {}", job.weight("misfires"));
@@ -303,9 +306,11 @@ fn one_answer_is_assessed_once_at_most() {
 /// The rules know no way from a scored disc to lamps that dim, but the disc was put right: the car is tried all the same, and the customer's word counts.
 #[test]
 fn a_repair_of_what_was_seen_wrong_is_tried_with_the_car() {
-    let book = ramp(&[], "");
+    let sure = ("  states sound, scored\n", "  states sound, scored\n  stray 0.02 %\n");
+    let book = ramp(&[sure], "");
     let mut job = Job::new(&book, &["lamps-dim"], "[signs]\ndisc = \"scored\"\n");
-    let truth: super::ramp::Truth = &[("do:renew-disc", &["done"]), ("do:*", &["s"]), ("proof:disc", &["sound"])];
+    let truth: super::ramp::Truth =
+        &[("find:belt", &["tight"]), ("find:cable", &["sound"]), ("find:voltage", &["14.2 V"]), ("proof:disc", &["sound"])];
     job.walk(truth, "gone:");
     assert_eq!(job.ask().unwrap().id, "gone:renew-disc");
     job.say("yes");
@@ -347,7 +352,7 @@ fn a_sleeping_fault_is_woken_for_the_look() {
         (of(&a.bay.car.network), of(&a.bay.model.network))
     };
     let (awake, asleep) = pushes("pull");
-    assert!((asleep / awake - 0.25).abs() < 1e-12, "a quarter of the looks meet it");
+    assert!((asleep / awake - 0.25).abs() < 1e-12, "a quarter of the looks meet it: {asleep} of {awake}");
     let (awake, asleep) = pushes("share");
     assert!((asleep - awake).abs() < 1e-12, "it is woken for that look");
     let (awake, asleep) = pushes("shakes");

@@ -88,7 +88,7 @@ impl Word {
 
     /// Whether it says by itself that something is in order or was renewed.
     pub(super) fn says_well(&self) -> bool {
-        self.tells() && (self.does.well || self.does.done)
+        self.tells() && (self.does.well || self.does.done || self.does.new)
     }
 }
 
@@ -108,6 +108,7 @@ fn size(number: u64) -> Rc<str> {
 pub(super) fn words(text: &str) -> Vec<Word> {
     let vocabulary = vocabulary();
     let mut words = split(text, vocabulary);
+    join(&mut words, vocabulary);
     silence(&mut words, vocabulary);
     deny(&mut words);
     let mut from = 0;
@@ -161,6 +162,26 @@ fn plain(word: &str) -> String {
     word.to_lowercase().replace(['\'', '’'], "")
 }
 
+/// "At the lights" is one word, and no lamp.
+fn join(words: &mut Vec<Word>, vocabulary: &Vocabulary) {
+    let mut from = 0;
+    while from < words.len() {
+        let clause = words[from].clause;
+        let stands = |run: &[String]| {
+            let here = words.get(from..from + run.len());
+            here.is_some_and(|here| here.iter().zip(run).all(|(w, wanted)| w.plain == *wanted && w.clause == clause))
+        };
+        if let Some((run, stem)) = vocabulary.one_word.iter().find(|(run, _)| stands(run)) {
+            let end = words[from + run.len() - 1].bytes.1;
+            words.drain(from + 1..from + run.len());
+            let word = &mut words[from];
+            (word.plain, word.stem, word.role, word.bytes.1) = (run.join(" "), stem.as_str().into(), Role::Telling, end);
+            word.does = Does::default();
+        }
+        from += 1;
+    }
+}
+
 /// "Hot or cold": neither is told.
 fn silence(words: &mut [Word], vocabulary: &Vocabulary) {
     for run in &vocabulary.either_way {
@@ -185,7 +206,7 @@ fn deny(words: &mut [Word]) {
             Role::Denial => left = DENIED,
             Role::Telling if left > 0 => {
                 word.sense = Sense::Denied;
-                left -= 1;
+                left = if word.does.cure { 0 } else { left - 1 };
             }
             _ => {}
         }
@@ -200,11 +221,11 @@ fn settle(words: &mut [Word]) {
             let before = words[..at].iter_mut().rev().take_while(|w| !w.does.parts);
             before.filter(|w| w.tells() && w.sense == Sense::Plain).for_each(|w| w.sense = Sense::Denied);
         }
-        if does.done {
-            let new = words[at].plain == "new";
+        if does.done || does.new {
             let (before, after) = words.split_at_mut(at);
-            let beside: Vec<&mut Word> = if new { after[1..].iter_mut().collect() } else { before.iter_mut().rev().collect() };
-            let near = beside.into_iter().take_while(|w| !w.does.parts).filter(|w| w.tells());
+            let beside: Vec<&mut Word> = if does.new { after[1..].iter_mut().collect() } else { before.iter_mut().rev().collect() };
+            let ends = |w: &&mut Word| w.does.parts || w.role == Role::Denial;
+            let near = beside.into_iter().take_while(|w| !ends(w)).filter(|w| w.tells());
             near.take(RENEWED).for_each(|w| w.sense = Sense::Well);
         }
         // "kettle-like whistle: no"
@@ -242,6 +263,10 @@ mod tests {
         assert_eq!(senses("brakes are fine but it pulls left"), "=brakes =fine but pulls left");
         assert_eq!(senses("not fine"), "!fine");
         assert_eq!(senses("new fuel pump and it still stalls"), "=new =fuel =pump still stalls".replace("=new", "new"));
+        assert_eq!(senses("the new sensor did not cure the shake"), "new =sensor !cure shake");
+        assert_eq!(senses("smells at the traffic lights"), "smells at the traffic lights");
+        assert_eq!(words("at the lights")[0].stem, words("at traffic lights")[0].stem);
+        assert_eq!(senses("quoted for a turbo but it whistles"), "quoted =turbo but whistles");
         assert_eq!(senses("it has not lost any power"), "=lost =power");
         assert_eq!(senses("blue smoke no, white smoke yes"), "!blue !smoke white smoke yes");
         assert_eq!(senses("shakes, hot or cold"), "shakes");

@@ -16,9 +16,12 @@ struct File {
     well: String,
     losses: String,
     done: String,
+    new: String,
+    cures: String,
     parts: String,
     clauses: String,
     either_way: Vec<String>,
+    one_word: Vec<Vec<String>>,
     numbers: String,
     tens: String,
     alike: Vec<Vec<String>>,
@@ -37,8 +40,12 @@ pub(super) struct Does {
     pub well: bool,
     /// Denied, it says that all is well.
     pub loss: bool,
-    /// The part beside it was renewed or looked at.
+    /// The part before it was renewed or looked at.
     pub done: bool,
+    /// The part after it was renewed, or somebody wants to renew it.
+    pub new: bool,
+    /// A denial ends with it.
+    pub cure: bool,
     /// A denial ends before it.
     pub parts: bool,
     /// A clause ends before it.
@@ -54,6 +61,8 @@ pub(super) struct Vocabulary {
     does: HashMap<String, Does>,
     /// Runs of words that say nothing of either.
     pub either_way: Vec<Vec<String>>,
+    /// Runs of words that are heard as one, longest first, each with its stem.
+    pub one_word: Vec<(Vec<String>, String)>,
     /// Stems that mean nearly the same as a stem.
     pub alike: HashMap<String, HashSet<String>>,
 }
@@ -74,9 +83,18 @@ pub(super) fn vocabulary() -> &'static Vocabulary {
         Vocabulary {
             does: does(&file),
             either_way: file.either_way.iter().map(|run| run.split_whitespace().map(String::from).collect()).collect(),
+            one_word: one_word(&file),
             alike,
         }
     })
+}
+
+fn one_word(file: &File) -> Vec<(Vec<String>, String)> {
+    let split = |run: &String| run.split_whitespace().map(String::from).collect::<Vec<_>>();
+    let line = |line: &Vec<String>| line.iter().map(|run| (split(run), stemmed(&line[0]))).collect::<Vec<_>>();
+    let mut out: Vec<_> = file.one_word.iter().flat_map(line).collect();
+    out.sort_by_key(|(run, _)| std::cmp::Reverse(run.len()));
+    out
 }
 
 impl Vocabulary {
@@ -97,6 +115,8 @@ fn does(file: &File) -> HashMap<String, Does> {
     each(&file.well, &|d, _| d.well = true);
     each(&file.losses, &|d, _| d.loss = true);
     each(&file.done, &|d, _| d.done = true);
+    each(&file.new, &|d, _| d.new = true);
+    each(&file.cures, &|d, _| d.cure = true);
     each(&file.parts, &|d, _| d.parts = true);
     each(&file.clauses, &|d, _| d.clause = true);
     each(&file.numbers, &|d, at| d.number = Some(at));
