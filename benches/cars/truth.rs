@@ -26,6 +26,11 @@ impl<'a> Truth<'a> {
         self.cured.iter().all(|c| *c)
     }
 
+    /// Whether what the roots brought about is put right too.
+    pub fn nothing_left(&self) -> bool {
+        self.sound() && self.there.is_empty()
+    }
+
     /// How many roots are put right.
     pub fn repaired(&self) -> usize {
         self.cured.iter().filter(|c| **c).count()

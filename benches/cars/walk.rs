@@ -89,11 +89,13 @@ impl Job<'_> {
             };
             self.look(&ask);
             let typed = self.answer(&ask);
-            self.out.told.push(format!("[{}] {} -> {typed}", ask.id, ask.title));
             let event = match understand(self.book, &ask, &typed) {
                 Ok(event) => event,
                 Err(wrong) => return format!("stuck at {}: {wrong}", ask.id),
             };
+            let says = event.written().1;
+            let meant = if says == typed { String::new() } else { format!("  ({says})") };
+            self.out.told.push(format!("[{}] {} -> {typed}{meant}", ask.id, ask.title));
             self.out.answers += 1;
             if ask.id == "stuck" {
                 return "stuck: what was seen does not fit together".into();
@@ -112,7 +114,7 @@ impl Job<'_> {
         if self.out.acts.is_empty() && self.out.rank.is_none() && ["do", "refer", "close"].contains(&topic) {
             self.out.rank = self.session.assessment().ok().and_then(|a| self.rank(a));
         }
-        if self.truth.sound() || !["danger", "warnings", "do", "find"].contains(&topic) {
+        if self.truth.nothing_left() || !["danger", "warnings", "do", "find"].contains(&topic) {
             return;
         }
         let at = self.out.answers + 1;
@@ -188,9 +190,9 @@ impl Job<'_> {
             "find" | "proof" => self.finding(name).map_or("x".into(), |f| self.truth.shows(f)),
             "left-cause" => {
                 let root = self.book.causes.find(name).is_some_and(|c| self.truth.is_root(c));
-                if root && ask.replies.iter().any(|r| r.key == "1") { "1".into() } else { "2".into() }
+                if root && offers(ask, "1") { "1".into() } else { left(ask) }
             }
-            "left-finding" => "2".into(),
+            "left-finding" => left(ask),
             "close" => self.close(ask),
             _ => "1".into(),
         }
@@ -240,6 +242,15 @@ impl Job<'_> {
             _ => "the owner takes the car as it is".into(),
         }
     }
+}
+
+fn offers(ask: &Ask, key: &str) -> bool {
+    ask.replies.iter().any(|r| r.key == key)
+}
+
+/// What is still out of order is read again where it was read before the last repair only; else the owner is told.
+fn left(ask: &Ask) -> String {
+    if offers(ask, "r") { "r" } else { "2" }.into()
 }
 
 /// The numbers of those items of a list that are so; `0` where none is.

@@ -73,22 +73,29 @@ impl Act {
         }
     }
 
-    /// Its cautions and those of all access that it needs, each once, worst first: who lifts the car for it must know what a lifted car can do.
-    pub fn cautions(self, book: &Book) -> Vec<Id<Hazard>> {
+    /// Its cautions and those of all access that it needs on a vehicle of these traits, each once, worst first: who lifts the car for it must know what a
+    /// lifted car can do.
+    pub fn cautions(self, book: &Book, traits: &[Option<bool>]) -> Vec<Id<Hazard>> {
         let own = match self {
             Act::Check(id) => &book.checks[id].hazards,
             Act::Fix(id) => &book.fixes[id].hazards,
         };
-        let mut steps: Vec<Id<Access>> = self.access(book).to_vec();
-        let mut at = 0;
-        while let Some(&step) = steps.get(at) {
-            let new: Vec<_> = book.access[step].needs.iter().filter(|a| !steps.contains(a)).copied().collect();
-            steps.extend(new);
-            at += 1;
-        }
+        let steps = self.opens(book, traits, &[]);
         let mut all: Vec<Id<Hazard>> = own.iter().chain(steps.iter().flat_map(|a| &book.access[*a].hazards)).copied().collect();
         all.sort_by_key(|h| (std::cmp::Reverse(book.hazards[*h].level), *h));
         all.dedup();
         all
+    }
+
+    /// All access that it needs on a vehicle of these traits, near and far, beyond what is open: what the vehicle surely has not needs no opening.
+    pub fn opens(self, book: &Book, traits: &[Option<bool>], already: &[Id<Access>]) -> Vec<Id<Access>> {
+        let (mut steps, mut open): (Vec<Id<Access>>, Vec<Id<Access>>) = (vec![], self.access(book).to_vec());
+        while let Some(step) = open.pop() {
+            if !steps.contains(&step) && !already.contains(&step) && book.access[step].head.when.keeps(traits) {
+                steps.push(step);
+                open.extend(&book.access[step].needs);
+            }
+        }
+        steps
     }
 }

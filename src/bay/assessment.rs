@@ -10,7 +10,7 @@ use super::repairs::{Repair, repairs};
 use super::speaks::{Speaks, speaks};
 use super::words::estimate_words;
 use crate::belief::{Beliefs, Contradiction, History, NetworkError, Prepared, weigh_causes};
-use crate::book::{Access, Book, Cause, Finding, Headed, Id};
+use crate::book::{Book, Cause, Finding, Headed, Id};
 use crate::job::{Evidence, Observation};
 use crate::plan::{Plan, PlanError, Step, causes_in_question, plan};
 use std::cell::OnceCell;
@@ -169,15 +169,8 @@ impl<'b> Assessment<'b> {
 
     /// What a check or fix costs from here: its time with the access that is still closed, and what is spent.
     pub fn price(&self, act: Act) -> f64 {
-        let mut steps: Vec<Id<Access>> = Vec::new();
-        let mut open: Vec<Id<Access>> = act.access(self.book).to_vec();
-        while let Some(step) = open.pop() {
-            if !steps.contains(&step) && !self.progress.open.contains(&step) {
-                steps.push(step);
-                open.extend(&self.book.access[step].needs);
-            }
-        }
-        let access: f64 = steps.iter().map(|a| self.book.access[*a].minutes).sum();
+        let closed = act.opens(self.book, &self.intake.traits, &self.progress.open);
+        let access: f64 = closed.iter().map(|a| self.book.access[*a].minutes).sum();
         (act.minutes(self.book) + access) * self.rates.per_hour / 60.0 + act.money(self.book)
     }
 

@@ -2,7 +2,8 @@
 
 use super::act::Act;
 use super::model::Bay;
-use crate::book::{Book, Cause, Finding, Hazard, Headed, Id, Level};
+use super::reach::can_change;
+use crate::book::{Book, Cause, Finding, FindingKind, Hazard, Headed, Id, Level};
 use crate::job::Evidence;
 use crate::plan::Action;
 
@@ -36,19 +37,22 @@ impl Raised {
 /// The dangers of a car, worst first; what they bar is taken out of the bay. `chances` has the probability of each cause of the car, 0..=1.
 pub(super) fn dangers(book: &Book, evidence: &Evidence, bay: &mut Bay, chances: &[f64]) -> Vec<Raised> {
     let dangers = raised(book, evidence, bay, chances);
-    bar(book, bay, &dangers);
+    bar(book, bay, &dangers, &evidence.traits);
     dangers
 }
 
-/// Dangers from what was seen, and from causes likely enough to count: one in twenty for a danger that stops the work, one in five else.
+/// Dangers from what was seen and no look has cleared, and from causes likely enough to count.
 fn raised(book: &Book, evidence: &Evidence, bay: &Bay, chances: &[f64]) -> Vec<Raised> {
     let seen = evidence.hazards(book).into_iter();
     let mut out: Vec<Raised> = seen.map(|(hazard, findings)| Raised { hazard, findings, causes: vec![] }).collect();
+    for raised in &mut out {
+        raised.findings.retain(|f| !cleared(book, evidence, bay, chances, raised.hazard, *f));
+    }
+    out.retain(|r| !r.findings.is_empty());
     for (index, id) in bay.car.causes.iter().enumerate() {
         let p = chances[index];
         for hazard in &book.causes[*id].hazards {
-            let enough = if book.hazards[*hazard].level == Level::Stop { 0.05 } else { 0.2 };
-            if p < enough {
+            if p < enough(book, *hazard) {
                 continue;
             }
             match out.iter_mut().find(|r| r.hazard == *hazard) {
@@ -61,11 +65,27 @@ fn raised(book: &Book, evidence: &Evidence, bay: &Bay, chances: &[f64]) -> Vec<R
     out
 }
 
+/// How likely a cause must be for its danger to count: one in twenty for a danger that stops the work, one in five else.
+fn enough(book: &Book, hazard: Id<Hazard>) -> f64 {
+    if book.hazards[hazard].level == Level::Stop { 0.05 } else { 0.2 }
+}
+
+/// Whether a danger that somebody felt, or a code tells of, was cleared by looks: each cause with this danger that may be behind it was looked at itself,
+/// is in order by that look, and is no longer likely enough; and a cause without it, likelier than not, explains what was felt. A danger that nothing else explains stands.
+fn cleared(book: &Book, evidence: &Evidence, bay: &Bay, chances: &[f64], hazard: Id<Hazard>, finding: Id<Finding>) -> bool {
+    let measured = |f: Id<Finding>| matches!(book.findings[f].kind, FindingKind::Reading(_) | FindingKind::Sign { .. });
+    let in_order = |f: Id<Finding>| measured(f) && evidence.of(f).is_some_and(|o| o.likeliest_state() == 0);
+    let behind = bay.car.causes.iter().zip(chances).filter(|(id, _)| can_change(book, &[**id], finding));
+    let (bad, harmless): (Vec<_>, Vec<_>) = behind.partition(|(id, _)| book.causes[**id].hazards.contains(&hazard));
+    let sound = |(id, p): &(&Id<Cause>, &f64)| **p < enough(book, hazard) && book.causes[**id].shows.iter().any(|s| in_order(s.finding));
+    !measured(finding) && !bad.is_empty() && bad.iter().all(sound) && harmless.iter().any(|(_, p)| **p > 0.5)
+}
+
 /// Takes away the checks that have a caution which a standing danger bars. A repair is never barred: it may be what ends the danger.
-fn bar(book: &Book, bay: &mut Bay, dangers: &[Raised]) {
+fn bar(book: &Book, bay: &mut Bay, dangers: &[Raised], traits: &[Option<bool>]) {
     let standing = dangers.iter().filter(|d| d.stands());
     let barred: Vec<Id<Hazard>> = standing.flat_map(|d| book.hazards[d.hazard].bars.iter().copied()).collect();
-    let stays = |act: &Act| matches!(act, Act::Fix(_)) || !act.cautions(book).iter().any(|h| barred.contains(h));
+    let stays = |act: &Act| matches!(act, Act::Fix(_)) || !act.cautions(book, traits).iter().any(|h| barred.contains(h));
     let kept: Vec<usize> = (0..bay.acts.len()).filter(|a| stays(&bay.acts[*a])).collect();
     let renumber = |old: &[usize]| old.iter().filter_map(|a| kept.binary_search(a).ok()).collect();
     let action = |a: &usize| Action { after: renumber(&bay.model.actions[*a].after), ..bay.model.actions[*a].clone() };

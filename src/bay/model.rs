@@ -42,8 +42,8 @@ impl Bay {
             network: sleep.network(book, &car)?,
             history: car.history.clone(),
             complaint: complaint(evidence, progress).into_iter().filter_map(|f| car.finding(f)).collect(),
-            actions: acts.iter().map(|act| action(book, &car, *act, &shows, &position)).collect(),
-            access: book.access.iter().map(|(_, a)| access(a)).collect(),
+            actions: acts.iter().map(|act| action(book, &car, *act, &evidence.traits, &shows, &position)).collect(),
+            access: book.access.iter().map(|(_, a)| access(a, &evidence.traits)).collect(),
             open: progress.open.iter().map(|a| a.index()).collect(),
             done: (0..acts.len()).filter(|a| progress.done.contains(&acts[*a]) || answered(book, &car, acts[*a])).collect(),
             rate_per_minute: rates.per_hour / 60.0,
@@ -93,7 +93,14 @@ fn reveals(book: &Book, car: &Car, progress: &Progress, sleep: &Sleep, id: Id<Ch
     book.checks[id].reveals.iter().filter(tells).filter_map(|f| car.finding(*f)).collect()
 }
 
-fn action(book: &Book, car: &Car, act: Act, shows: &impl Fn(Id<Check>) -> Vec<usize>, position: &impl Fn(Act) -> Option<usize>) -> Action {
+fn action(
+    book: &Book,
+    car: &Car,
+    act: Act,
+    traits: &[Option<bool>],
+    shows: &impl Fn(Id<Check>) -> Vec<usize>,
+    position: &impl Fn(Act) -> Option<usize>,
+) -> Action {
     let (kind, after) = match act {
         Act::Check(id) => {
             let after = book.checks[id].after.iter().filter_map(|c| position(Act::Check(*c))).collect();
@@ -111,7 +118,7 @@ fn action(book: &Book, car: &Car, act: Act, shows: &impl Fn(Id<Check>) -> Vec<us
         money: act.money(book),
         access: act.access(book).iter().map(|a| a.index()).collect(),
         after,
-        danger: act.cautions(book).first().map_or(0, |h| grade(book.hazards[*h].level)),
+        danger: act.cautions(book, traits).first().map_or(0, |h| grade(book.hazards[*h].level)),
     }
 }
 
@@ -123,9 +130,10 @@ fn grade(level: Level) -> u8 {
     }
 }
 
-fn access(step: &Access) -> plan::Access {
+/// An access step; one that the vehicle surely has not costs nothing.
+fn access(step: &Access, traits: &[Option<bool>]) -> plan::Access {
     plan::Access {
-        minutes: step.minutes,
+        minutes: if step.head.when.keeps(traits) { step.minutes } else { 0.0 },
         needs: step.needs.iter().map(|a| a.index()).collect(),
         undoes: step.undoes.iter().map(|a| a.index()).collect(),
     }

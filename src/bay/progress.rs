@@ -97,6 +97,11 @@ impl Progress {
         self.seen.iter().filter(|l| l.observation.finding == finding).map(|l| l.period).max()
     }
 
+    /// Whether a finding was in this state when it was last looked at since the intake.
+    pub fn in_state(&self, finding: Id<Finding>, state: usize) -> bool {
+        self.seen.iter().rfind(|l| l.observation.finding == finding).is_some_and(|l| l.observation.likeliest_state() == state)
+    }
+
     /// Keeps what was seen in this period; the newest look of a period counts alone.
     pub fn see(&mut self, observation: Observation, proof: bool) {
         let period = self.period();

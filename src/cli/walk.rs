@@ -72,8 +72,11 @@ impl Walk<'_> {
             }
             let now = self.session.summary();
             self.say_change(before.as_ref(), now.as_ref(), out)?;
-            // while a repair is not judged there is nothing to compare with
-            before = now.filter(|s| !s.likely.is_empty()).or(before);
+            before = match (now, before) {
+                // while a repair is not judged there is nothing to compare with
+                (Some(now), Some(before)) if now.likely.is_empty() => Some(Summary { changed: now.changed, ..before }),
+                (now, before) => now.or(before),
+            };
         }
     }
 

@@ -73,12 +73,17 @@ fn several(list: &Several, answer: &str) -> String {
     [yes, no].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(". ")
 }
 
-/// What an answer changed: the likeliest cause, and what is ruled out; empty where nothing moved by much.
+/// What an answer changed: what a repair came to, the likeliest cause, and what is ruled out; empty where nothing moved by much.
 pub fn change(before: Option<&Summary>, now: Option<&Summary>, look: Look) -> String {
-    let none = Vec::new();
+    let (none, nothing) = (Vec::new(), Vec::new());
     let (old, new) = (before.map_or(&none, |s| &s.likely), now.map_or(&none, |s| &s.likely));
     let was = |title: &str| old.iter().find(|(t, _)| t == title).map(|(_, p)| *p);
     let mut out = String::new();
+    for repaired in
+        now.map_or(&nothing, |s| &s.changed).iter().filter(|_| before.is_none_or(|b| now.is_some_and(|n| n.changed != b.changed)))
+    {
+        out.push_str(&line("", repaired, look));
+    }
     if let Some((title, p)) = new.first() {
         let first = old.first().is_none_or(|(t, _)| t != title);
         if first || was(title).is_none_or(|w| (w - p).abs() >= 0.05) {

@@ -3,9 +3,9 @@
 
 use super::ask::{Ask, Free};
 use super::steps::Desk;
-use crate::bay::{Act, Raised};
-use crate::book::{Headed, Id, Level};
-use crate::job::Event;
+use crate::bay::{Act, Raised, need_words};
+use crate::book::{Access, Hazard, Headed, Id, Level, Need};
+use crate::job::{Event, Taken};
 
 impl Desk<'_, '_> {
     /// A danger that stops the work and that something seen raises: nothing else is asked before it is dealt with.
@@ -42,9 +42,55 @@ impl Desk<'_, '_> {
         Some(Ask { why, ..ask }.says("1", "seen, go on", Event::Warned(names)))
     }
 
+    /// The cautions of a step in words: in full the first time, by their titles where a step that was done or a screen that was acknowledged had them. What
+    /// only a vehicle of another kind may need says so.
+    pub(super) fn cautions(&self, act: Act) -> Vec<String> {
+        let told = self.told();
+        let words = |h: Id<Hazard>| {
+            let (hazard, only) = (&self.book.hazards[h], self.only_on(act, h));
+            let title = if only.is_empty() { hazard.title().to_string() } else { format!("{} ({only} only)", hazard.title()) };
+            if told.contains(&h) { format!("{title}, as before") } else { format!("{title}: {}", hazard.does.join(" ")) }
+        };
+        act.cautions(self.book, &self.a.intake.traits).into_iter().map(words).collect()
+    }
+
+    /// The same in full, for who asks why.
+    pub(super) fn cautions_in_full(&self, act: Act) -> Vec<String> {
+        let told = self.told();
+        let again = act.cautions(self.book, &self.a.intake.traits).into_iter().filter(|h| told.contains(h)).map(|h| &self.book.hazards[h]);
+        again.map(|h| format!("Caution, {}: {}", h.title(), h.does.join(" "))).collect()
+    }
+
+    /// Dangers that were read in full.
+    fn told(&self) -> Vec<Id<Hazard>> {
+        let done = self
+            .standing
+            .answers
+            .values()
+            .filter_map(|e| if let Event::Act(name, Taken::Done) = e { Act::find(self.book, name) } else { None });
+        let cautions = done.flat_map(|act| act.cautions(self.book, &self.a.intake.traits));
+        cautions.chain(self.standing.warned.iter().chain(&self.standing.safe).copied()).collect()
+    }
+
+    /// For which vehicles a caution is, where it is not known whether this is one; else empty.
+    fn only_on(&self, act: Act, hazard: Id<Hazard>) -> String {
+        let traits = &self.a.intake.traits;
+        let steps = act.opens(self.book, traits, &[]);
+        let from = |a: &Id<Access>| self.book.access[*a].hazards.contains(&hazard);
+        let own = match act {
+            Act::Check(id) => self.book.checks[id].hazards.contains(&hazard),
+            Act::Fix(id) => self.book.fixes[id].hazards.contains(&hazard),
+        };
+        let needs: Vec<&Need> = steps.iter().filter(|a| from(a)).map(|a| &self.book.access[*a].head.when).collect();
+        match needs.as_slice() {
+            [need] if !own && need.holds(traits).is_none() => need_words(self.book, need),
+            _ => String::new(),
+        }
+    }
+
     /// In short form which dangers a step touches: those that stand, and those of its own cautions.
     pub(super) fn with_dangers(&self, ask: Ask, act: Act) -> Ask {
-        let cautions = act.cautions(self.book);
+        let cautions = act.cautions(self.book, &self.a.intake.traits);
         let touches = |r: &&Raised| {
             let hazard = &self.book.hazards[r.hazard];
             let serious = hazard.level > Level::Care && r.stands();

@@ -139,7 +139,7 @@ impl Desk<'_, '_> {
         let ask = Ask::new("vehicle", "Which of these has the vehicle? A minus before what it surely has not: 1 4 -2.")
             .none_of(&list, "none of these: it surely has none")
             .reply("x", "not known", "unknown");
-        let why = "Only what fits this vehicle is looked for. What you leave out stays unknown, and is asked again where it decides.";
+        let why = "Only what fits this vehicle is looked for. What you leave out stays unknown; `f` at a step says that it is not fitted.";
         (!list.items.is_empty()).then(|| Ask { free: Free::Several(list), why: vec![why.into()], ..ask })
     }
 
@@ -258,8 +258,12 @@ impl Desk<'_, '_> {
         })
     }
 
-    /// A trait on which the first step hangs, and a cause in question with it: asked before anybody goes to the car.
+    /// A trait on which the first step hangs, and a cause in question with it: asked before anybody goes to the car. What stood in the list of what the
+    /// vehicle has is not asked a second time: a step that needs it can be answered with "not fitted".
     fn deciding_trait(&self) -> Option<Ask> {
+        if self.standing.asked("vehicle") {
+            return None;
+        }
         let first = self.a.first().filter(|_| self.a.anything_wrong())?;
         let hangs = self.falls_with(first);
         let mut open = self.traits_in_question().into_iter().filter(|id| hangs.iter().any(|(t, _)| t == id));

@@ -6,7 +6,7 @@ use super::outcome::Leftover;
 use super::steps::Desk;
 use super::steps::chance;
 use crate::bay::{Act, can_change};
-use crate::book::{Cause, Headed, Id};
+use crate::book::{Cause, Finding, FindingKind, Headed, Id};
 use crate::job::{Disposal, Event, Subject};
 
 impl Desk<'_, '_> {
@@ -39,9 +39,27 @@ impl Desk<'_, '_> {
         let way = self.way_on(left).filter(|_| self.disposal(left).is_none());
         let ask = way.into_iter().fold(ask, |ask, _| ask.reply("1", "plan it now", "plan"));
         let ask = ask.reply("2", "leave it, and tell the owner", "tell");
+        let ask = self.stale(left).into_iter().fold(ask, |ask, id| {
+            let row = &self.book.findings[id];
+            ask.says("r", &format!("read it again after the repair: {}", row.title()), Event::Again(Some(row.name().into())))
+        });
         let ask = ask.line("", "Or type why it is known and harmless: it stands in the report.");
         let why = "The complaint is gone, but this is not: nothing that was seen is passed over at the close.";
         Some(Ask { free: Free::Words, why: vec![why.into()], ..ask })
+    }
+
+    /// What it goes by, where that was read before the last repair only: what is read again may be in order.
+    fn stale(&self, left: &Leftover) -> Option<Id<Finding>> {
+        let now = self.standing.progress.period();
+        let old = |f: &Id<Finding>| self.a.looks(*f).last().is_some_and(|(period, o)| *period < now && o.abnormal());
+        let measured = |f: &Id<Finding>| matches!(self.book.findings[*f].kind, FindingKind::Reading(_) | FindingKind::Sign { .. });
+        match left {
+            Leftover::Finding(id) => Some(*id).filter(old),
+            Leftover::Cause(id, _) => {
+                let shown = self.book.causes[*id].shows.iter().map(|s| s.finding);
+                shown.filter(|f| measured(f) && self.a.applies(*f)).find(old)
+            }
+        }
     }
 
     /// What is left and what was said about it, for the close.
@@ -92,12 +110,9 @@ impl Desk<'_, '_> {
         fixes.min_by(|a, b| self.a.price(*a).total_cmp(&self.a.price(*b)))
     }
 
-    fn last_seen(&self, id: Id<crate::book::Finding>) -> String {
+    fn last_seen(&self, id: Id<Finding>) -> String {
         let looks = self.a.looks(id);
-        looks.last().map_or(String::new(), |(_, o)| match (o.shown, self.book.findings[id].gauge()) {
-            (crate::job::Shown::Value(value), Some(gauge)) => format!("{value} {}", gauge.unit.text),
-            _ => self.book.findings[id].states[o.likeliest_state()].clone(),
-        })
+        looks.last().map_or(String::new(), |(_, o)| self.shown(o))
     }
 
     fn dangers_of(&self, cause: Id<Cause>) -> Vec<String> {

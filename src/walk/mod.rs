@@ -5,6 +5,7 @@
 
 mod ask;
 mod car;
+mod changed;
 mod closing;
 mod dangers;
 mod handover;

@@ -121,7 +121,7 @@ fn worth(standing: &Standing, a: &Assessment, number: usize) -> Worth {
 /// nothing of the repair.
 fn missing(standing: &Standing, book: &Book, right: &[Id<Cause>]) -> Vec<Id<Finding>> {
     let own = |finding: Id<Finding>| {
-        let has = |f: &&FixDone| f.proofs.iter().any(|p| p.finding == finding);
+        let has = |f: &&FixDone| book.fixes[f.fix].proofs.iter().any(|(p, _)| *p == finding);
         standing.fixes.iter().filter(has).any(|f| book.fixes[f.fix].causes().any(|c| right.contains(&c)))
     };
     standing.open_proofs().into_iter().map(|p| p.finding).filter(|f| own(*f) || can_change(book, right, *f)).collect()

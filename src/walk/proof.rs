@@ -83,6 +83,13 @@ impl FixDone {
         }
     }
 
+    /// Leaves out what was as it must be before the repair already: it can't prove it. Where nothing else would, all stay, so that something is read.
+    pub(super) fn leave_what_held(&mut self, held: impl Fn(&Proof) -> bool) {
+        if !self.proofs.iter().all(&held) {
+            self.proofs.retain(|p| !held(p));
+        }
+    }
+
     /// Leaves out the proofs not read yet that this vehicle does not have.
     pub(super) fn leave_out(&mut self, book: &Book, traits: &[Option<bool>]) {
         self.proofs.retain(|p| p.seen.is_some() || readable(book, traits, p.finding));

@@ -52,9 +52,10 @@ impl Standing {
         self.judged();
     }
 
-    /// Something is to be proven once more: a reading, or the complaint itself where nothing is named.
+    /// Something is to be proven once more: a reading, or the complaint itself where nothing is named. What is no proof of a repair is to be as it
+    /// normally is.
     pub(super) fn again(&mut self, book: &Book, name: Option<&str>) {
-        let proof = name.and_then(|n| book.findings.find(n)).and_then(|id| Some((id, self.wanted(id)?)));
+        let proof = name.and_then(|n| book.findings.find(n)).map(|id| (id, self.wanted(id).unwrap_or(0)));
         match proof {
             Some((id, wanted)) => {
                 let Some(proof) = self.last_proof(id, wanted) else { return };

@@ -39,6 +39,8 @@ pub struct Summary {
     pub estimate: String,
     /// What is going on: states that are likelier there than not and end with their root, apart from the causes.
     pub conditions: Vec<(String, f64)>,
+    /// What the last repair changed, line by line; empty until it is proven and tried.
+    pub changed: Vec<String>,
 }
 
 impl<'b> Session<'b> {
@@ -127,11 +129,12 @@ impl<'b> Session<'b> {
         let (standing, a) = (&self.standing, self.assessment().ok()?);
         let named = |(c, p): (Id<Cause>, f64)| (self.book.causes[c].title().to_string(), p);
         let judged = a.anything_wrong() && !standing.cured() && standing.fixes.last().is_none_or(|f| f.gone.is_some());
+        let changed = Desk::new(standing, a).changed();
         if !judged {
-            return Some(Summary { likely: vec![], conditions: vec![], estimate: a.estimate() });
+            return Some(Summary { likely: vec![], conditions: vec![], estimate: a.estimate(), changed });
         }
         let likely = a.standing(0.0).into_iter().map(named).collect();
-        Some(Summary { likely, conditions: a.conditions().into_iter().map(named).collect(), estimate: a.estimate() })
+        Some(Summary { likely, conditions: a.conditions().into_iter().map(named).collect(), estimate: a.estimate(), changed })
     }
 
     /// What the repairs came to, for the close: the causes put right and the fixes in vain, by name, and whether the complaint is gone and a cause of it put right.

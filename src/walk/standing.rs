@@ -318,7 +318,9 @@ impl Standing {
                 self.current = Some((act, left));
             }
             Act::Fix(id) => {
-                self.fixes.push(FixDone::new(book, id, &self.traits(book)));
+                let mut fix = FixDone::new(book, id, &self.traits(book));
+                fix.leave_what_held(|p| self.progress.in_state(p.finding, p.wanted));
+                self.fixes.push(fix);
                 self.progress.repairs.push(id);
                 self.progress.done.push(act);
                 self.current = Some((act, vec![]));

@@ -90,7 +90,8 @@ impl Desk<'_, '_> {
             Some(Act::Fix(id)) => self.fix(id),
             None => self.last_look().unwrap_or_else(|| self.refer()),
         };
-        let (progress, why) = plan.map(|p| (steps_left(p), self.reasons(p))).unwrap_or_default();
+        let (progress, mut why) = plan.map(|p| (steps_left(p), self.reasons(p))).unwrap_or_default();
+        why.extend(ask.why.iter().cloned());
         let progress = if ask.id == "refer" { String::new() } else { progress };
         Ask { progress, why, ..ask }
     }
@@ -149,6 +150,7 @@ impl Desk<'_, '_> {
         let ask = self.with_the_work(ask, Act::Check(id));
         let ask = ask.reply("1", "done, ask me what I saw", "done").reply("s", "skip: no tool, or can't reach", "skip");
         let ask = self.with_sleep(ask, check);
+        let ask = Ask { why: self.cautions_in_full(Act::Check(id)), ..ask };
         self.with_other_vehicle(ask, self.falls_with(Act::Check(id)))
     }
 
@@ -166,6 +168,7 @@ impl Desk<'_, '_> {
         let key = (ask.replies.len() + 1).to_string();
         let ask = self.take_up(ask.reply(&key, "done", "done"), 3);
         let ask = ask.reply("s", "skip: not here, not now", "skip");
+        let ask = Ask { why: self.cautions_in_full(Act::Fix(id)), ..ask };
         self.with_other_vehicle(ask, self.falls_with(Act::Fix(id)))
     }
 
@@ -212,14 +215,15 @@ impl Desk<'_, '_> {
     /// What a step takes, how it is done, and its cautions with those of its access.
     fn with_the_work(&self, ask: Ask, act: Act) -> Ask {
         let book = self.book;
-        let closed = act.access(book).iter().filter(|a| !self.standing.progress.open.contains(a));
+        let traits = &self.a.intake.traits;
+        let closed =
+            act.access(book).iter().filter(|a| !self.standing.progress.open.contains(a) && book.access[**a].head.when.keeps(traits));
         let steps: Vec<&str> = closed.map(|a| book.access[*a].title()).collect();
         let tools: Vec<&str> = act.tools(book).iter().map(|t| book.tools[*t].title()).collect();
         let ask =
             ask.line("takes", format!("{:.0} min", act.minutes(book))).line("first", steps.join("; ")).line("tools", tools.join("; "));
         let ask = act.does(book).iter().fold(ask, |ask, d| ask.line("", d.clone()));
-        let words = |h: &Id<crate::book::Hazard>| format!("{}: {}", book.hazards[*h].title(), book.hazards[*h].does.join(" "));
-        let ask = act.cautions(book).iter().fold(ask, |ask, h| ask.line("caution", words(h)));
+        let ask = self.cautions(act).into_iter().fold(ask, |ask, words| ask.line("caution", words));
         self.with_dangers(ask, act)
     }
 }

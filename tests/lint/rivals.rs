@@ -10,9 +10,8 @@ fn outdone(checks: &str) -> bool {
 /// A look that is quicker but more dangerous is no better: a workshop may want the slower one.
 #[test]
 fn a_check_with_a_danger_of_its_own_outdoes_none_without() {
-    let quick = |hazard: &str| {
-        format!("check tug-strap \"Tug the earth strap\"\n  takes    1 min\n  access   lifted\n{hazard}  reveals  strap\n")
-    };
+    let quick =
+        |hazard: &str| format!("check tug-strap \"Tug the earth strap\"\n  takes    1 min\n  access   lifted\n{hazard}  reveals  strap\n");
     assert!(outdone(&quick("")), "it takes less time and reveals as much");
     assert!(!outdone(&quick("  hazard   hot-engine\n")));
 }

@@ -1,5 +1,6 @@
 //! Whole jobs walked, with answers from a file, from a pipe and on a real terminal.
 
+mod cautions;
 mod closing;
 mod disk;
 mod intake;
@@ -10,6 +11,7 @@ mod ramp;
 mod steps;
 #[cfg(unix)]
 mod terminal;
+mod trying;
 mod unheard;
 
 use crate::run::{Done, faultbook_at, root, scratch};

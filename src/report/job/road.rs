@@ -165,7 +165,7 @@ fn with_act(p: &Planned, act: Act, plain: RoadStep) -> RoadStep {
         minutes: Some(act.minutes(book)),
         access: act.access(book).iter().map(|a| access_words(p, *a)).collect(),
         tools: act.tools(book).iter().map(|t: &Id<Tool>| book.tools[*t].title().into()).collect(),
-        cautions: act.cautions(book).iter().map(caution).collect(),
+        cautions: act.cautions(book, &p.evidence.traits).iter().map(caution).collect(),
         how: act.does(book).to_vec(),
         limits,
         ..plain

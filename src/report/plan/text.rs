@@ -205,7 +205,7 @@ impl Page<'_, '_> {
 
     fn how(&self, act: Act) -> String {
         let mut out: String = act.does(self.p.book).iter().map(|d| self.line("  - ", d)).collect();
-        for id in act.cautions(self.p.book) {
+        for id in act.cautions(self.p.book, &self.p.evidence.traits) {
             let hazard = &self.p.book.hazards[id];
             out.push_str(&self.line("  ! ", &format!("{}: {}", hazard.title(), hazard.does.join(" "))));
         }
