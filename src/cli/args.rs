@@ -7,8 +7,11 @@ use std::path::PathBuf;
 
 /// From a complaint to a proven repair: rules, belief, plan.
 #[derive(Parser, Debug)]
-#[command(name = "faultbook", version, about, max_term_width = 100, after_help = examples::PROGRAM)]
+#[command(name = "faultbook", version, disable_version_flag = true, about, max_term_width = 100, after_help = examples::PROGRAM)]
 pub struct Arguments {
+    /// Print the version; with `--json` also the name, version and digest of the book in it
+    #[arg(short = 'V', long, action = clap::ArgAction::Version)]
+    pub version: Option<bool>,
     /// What to do
     #[command(subcommand)]
     pub command: Command,
@@ -459,6 +462,13 @@ pub enum Provided {
     },
     /// The pages of all remarks on rules, as one chapter in Markdown, to standard output
     Lints,
+    /// The book as pages in Markdown for a site, a page for each system and sort, into a folder
+    Book {
+        /// The folder
+        folder: PathBuf,
+        #[command(flatten)]
+        rules: Rules,
+    },
     /// The JSON Schema of a document, to standard output
     Schema {
         /// The document
@@ -491,4 +501,6 @@ pub enum Document {
     Lint,
     /// `fmt --json`
     Fmt,
+    /// `--version --json`
+    Version,
 }

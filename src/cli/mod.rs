@@ -27,6 +27,7 @@ mod share;
 mod sheet;
 mod tally;
 mod test;
+mod version;
 mod walk;
 mod weigh;
 
@@ -40,12 +41,17 @@ use std::process::ExitCode;
 
 /// Runs the program: 0 done, 1 the input was read and fails, 2 it could not be used.
 pub fn main() -> ExitCode {
-    let arguments = match Arguments::try_parse() {
-        Ok(arguments) => arguments,
-        Err(error) => return clap_error(&error),
-    };
     let mut out = Out::of_process();
-    match run(&arguments.command, &mut out) {
+    let words: Vec<_> = std::env::args_os().skip(1).collect();
+    let done = if version::asked(&words) {
+        version::run(&mut out)
+    } else {
+        match Arguments::try_parse() {
+            Ok(arguments) => run(&arguments.command, &mut out),
+            Err(error) => return clap_error(&error),
+        }
+    };
+    match done {
         Ok(status) => ExitCode::from(status),
         Err(failure) => {
             // when even standard error is gone there is nobody left to tell

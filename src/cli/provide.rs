@@ -2,14 +2,16 @@
 
 use super::args::{Arguments, Document, Provide, Provided};
 use super::failure::Failure;
+use super::files::write;
+use super::intake::sound_book;
 use super::out::Out;
 use super::settings::Settings;
 use crate::cases::Expect;
 use crate::job::JobSheet;
-use crate::report::{self, cases, compare, layout, lint, plan, readings, tally, weigh};
+use crate::report::{self, cases, chapters, compare, layout, lint, plan, readings, tally, version, weigh};
 use clap::CommandFactory;
 use schemars::schema_for;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Runs the command.
 pub fn run(arguments: &Provide, out: &mut Out) -> Result<u8, Failure> {
@@ -20,6 +22,7 @@ pub fn run(arguments: &Provide, out: &mut Out) -> Result<u8, Failure> {
             out.say(&String::from_utf8_lossy(&text))?;
         }
         Provided::Man { folder } => man(folder, out)?,
+        Provided::Book { folder, rules } => book(folder, &rules.rules, out)?,
         Provided::Lints => out.say(&lint::pages::chapter())?,
         Provided::Schema { document } => out.say(&report::json(&schema(*document)))?,
     }
@@ -39,6 +42,7 @@ fn schema(document: Document) -> schemars::Schema {
         Document::Compare => schema_for!(compare::CompareDocument),
         Document::Lint => schema_for!(lint::json::LintDocument),
         Document::Fmt => schema_for!(layout::LayoutDocument),
+        Document::Version => schema_for!(version::VersionDocument),
     }
 }
 
@@ -48,4 +52,16 @@ fn man(folder: &Path, out: &mut Out) -> Result<(), Failure> {
     std::fs::create_dir_all(folder).map_err(cannot)?;
     clap_mangen::generate_to(Arguments::command(), folder).map_err(cannot)?;
     out.tell(&format!("Man pages written to {}.", folder.display()))
+}
+
+/// The pages of a book; folders are made as they are needed.
+fn book(folder: &Path, rules: &[PathBuf], out: &mut Out) -> Result<(), Failure> {
+    let pages = chapters::pages(&sound_book(rules, out)?);
+    for page in &pages {
+        let path = folder.join(&page.path);
+        let parent = path.parent().unwrap_or(folder);
+        std::fs::create_dir_all(parent).map_err(|e| Failure::writing(parent, &e))?;
+        write(&path, &page.text)?;
+    }
+    out.tell(&format!("{} pages of the book written to {}.", pages.len(), folder.display()))
 }

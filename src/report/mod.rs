@@ -1,6 +1,7 @@
 //! Any result -> text, JSON or HTML. Renderers never check and never decide; checks never print.
 
 pub mod cases;
+pub mod chapters;
 pub mod chart;
 pub mod compare;
 mod excerpt;
@@ -14,6 +15,7 @@ pub mod readings;
 pub mod remarks;
 pub mod seen;
 pub mod tally;
+pub mod version;
 pub mod walk;
 pub mod weigh;
 pub mod words;

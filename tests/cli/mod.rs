@@ -4,6 +4,7 @@ mod fmt;
 mod help;
 mod lint;
 mod lint_bad_input;
+mod provide;
 
 use std::io::Write;
 use std::path::Path;

@@ -49,6 +49,11 @@ fn links_lead_to_files() {
         "docs/adopt.md",
         "docs/cases.md",
         "docs/reliability.md",
+        "docs/first-job.md",
+        "docs/first-rules.md",
+        "docs/install.md",
+        "docs/versions.md",
+        "CHANGELOG.md",
         "SECURITY.md",
     ] {
         let text = std::fs::read_to_string(root().join(page)).unwrap();
@@ -57,6 +62,21 @@ fn links_lead_to_files() {
             let file = link.split('#').next().unwrap();
             assert!(link.starts_with("http") || file.is_empty() || folder.join(file).exists(), "{page}: `{link}` leads nowhere");
         }
+    }
+}
+
+/// The first rules of the page for a workshop: sound, signed, laid out.
+#[test]
+fn the_first_rules_have_nothing_to_remark() {
+    let page = std::fs::read_to_string(root().join("docs/first-rules.md")).unwrap();
+    let folder = scratch("first-rules");
+    std::fs::create_dir_all(folder.join("rules")).unwrap();
+    std::fs::write(folder.join("rules/own.rules"), blocks(&page, "rules").swap_remove(0)).unwrap();
+    std::fs::write(folder.join("faultbook.toml"), blocks(&page, "toml").swap_remove(0)).unwrap();
+    for words in [&["lint", "rules", "--fail-on", "warning"][..], &["fmt", "--check", "rules"], &["explain", "shroud", "--rules", "rules"]]
+    {
+        let done = crate::cli::faultbook(&folder, words, b"");
+        assert!(done.status == 0, "{words:?}: {}{}", done.out, done.err);
     }
 }
 

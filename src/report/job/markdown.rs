@@ -75,7 +75,7 @@ fn step(step: &Step) -> String {
 }
 
 /// Text that marks up nothing: every character with a meaning gets its backslash (CommonMark 0.31, 2.4), line breaks become spaces.
-fn escape(text: &str) -> String {
+pub fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for (i, c) in text.split_whitespace().collect::<Vec<_>>().join(" ").char_indices() {
         let at_start = i == 0 && matches!(c, '-' | '+' | '=');

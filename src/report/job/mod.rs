@@ -27,7 +27,7 @@ pub use file::{FileDocument, file};
 pub use history::EntryDocument;
 pub use html::html;
 pub use left::LeftDocument;
-pub use markdown::markdown;
+pub use markdown::{escape, markdown};
 pub use page::Page;
 pub use proofs::{DoneDocument, ProofDocument};
 pub use road::{RoadDocument, road};
