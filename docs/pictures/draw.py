@@ -120,7 +120,7 @@ def scenes(folder):
     assert changed != text, "the example's own rules have neither a time nor a prior to change"
     own.write_text(changed)
     compared = record(["compare", "rules", "rules-new", "--job", "jobs/van-no-pull.toml"], folder)
-    yield "compare", "faultbook compare rules rules-new --job jobs", compared.rstrip("\n")
+    yield "compare", "faultbook compare rules rules-new --job jobs/van-no-pull.toml", compared.rstrip("\n")
 
 
 # ---------------------------------------------------------------- drawing

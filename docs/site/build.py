@@ -42,7 +42,10 @@ def put_together():
     contents = (SOURCE / "book/contents.md").read_text()
     (SOURCE / "book/contents.md").unlink()
     contents = re.sub(r"\]\((?=[^)])", "](book/", contents)
-    (SOURCE / "SUMMARY.md").write_text((HERE / "contents.md").read_text() + contents)
+    listed = (HERE / "contents.md").read_text()
+    left_out = [page.name for page in (ROOT / "docs").glob("*.md") if f"]({page.name})" not in listed]
+    assert not left_out, f"docs/site/contents.md does not list {', '.join(left_out)}"
+    (SOURCE / "SUMMARY.md").write_text(listed + contents)
     (SOURCE / "index.md").write_text(first_page())
     (SOURCE / "commands.md").write_text(commands())
     (SOURCE / "schemas.md").write_text(schemas())
