@@ -42,7 +42,7 @@ pub fn json(cars: &[Car], walks: &[Walked]) {
     let car = |(car, w): (&Car, &Walked)| {
         let dangers = car.dangers.iter().zip(&w.shown).map(|((words, _), at)| json!({ "danger": words, "shown_at_answer": at }));
         json!({
-            "car": car.name, "title": car.title, "rank": w.rank, "answers": w.answers, "checks": w.checks, "minutes": w.minutes.round(),
+            "car": car.name, "title": car.title, "rank": w.rank, "answers": w.answers, "intake": w.intake, "checks": w.checks, "minutes": w.minutes.round(),
             "acts": w.acts, "vain": w.vain, "roots": car.roots.len(), "roots_repaired": w.repaired, "repaired": w.all_repaired,
             "proven": w.proven, "handed_over": w.handed_over, "dangers": dangers.collect::<Vec<_>>(), "silly_first_step": w.silly, "end": w.end,
             "told": w.told,
@@ -80,6 +80,8 @@ fn totals(walks: &[Walked]) -> Vec<(&'static str, String)> {
         ("median checks", all(&|w| w.checks as f64)),
         ("median checks of the cars repaired", median(cured)),
         ("median answers", all(&|w| w.answers as f64)),
+        ("median answers of the intake", all(&|w| w.intake as f64)),
+        ("most answers of an intake", walks.iter().map(|w| w.intake).max().unwrap_or(0).to_string()),
         ("median minutes", all(&|w| w.minutes)),
         ("no end in sight, or stuck", count(&|w| !w.end.starts_with("closed"))),
     ]

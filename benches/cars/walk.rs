@@ -19,6 +19,8 @@ pub struct Walked {
     pub rank: Option<usize>,
     /// Questions answered.
     pub answers: usize,
+    /// Of these those of the intake: before the first step, dangers that are said but not asked not counted.
+    pub intake: usize,
     /// Checks and fixes done, in order.
     pub acts: Vec<String>,
     pub checks: usize,
@@ -50,6 +52,7 @@ pub fn walk(book: &Book, car: &Car) -> Walked {
         truth: Truth::new(book, car),
         session: Session::new(book, sheet(car), RATES, Effort::STEP),
         tried_again: false,
+        begun: false,
         out: Walked { shown: vec![None; car.dangers.len()], ..Walked::default() },
     };
     job.out.end = job.run();
@@ -76,6 +79,8 @@ struct Job<'a> {
     session: Session<'a>,
     /// Whether the complaint or a proof was tried once more at the close already.
     tried_again: bool,
+    /// Whether the intake is over: a step was shown, or the end.
+    begun: bool,
     out: Walked,
 }
 
@@ -97,6 +102,7 @@ impl Job<'_> {
             let meant = if says == typed { String::new() } else { format!("  ({says})") };
             self.out.told.push(format!("[{}] {} -> {typed}{meant}", ask.id, ask.title));
             self.out.answers += 1;
+            self.out.intake += usize::from(!self.begun && !["danger", "warnings"].contains(&topic(&ask)));
             if ask.id == "stuck" {
                 return "stuck: what was seen does not fit together".into();
             }
@@ -110,7 +116,8 @@ impl Job<'_> {
 
     /// What a screen shows of the dangers, and where the root stands at the first step.
     fn look(&mut self, ask: &Ask) {
-        let topic = ask.id.split(':').next().unwrap_or_default();
+        let topic = topic(ask);
+        self.begun |= ["do", "refer", "close"].contains(&topic);
         if self.out.acts.is_empty() && self.out.rank.is_none() && ["do", "refer", "close"].contains(&topic) {
             self.out.rank = self.session.assessment().ok().and_then(|a| self.rank(a));
         }
@@ -178,7 +185,7 @@ impl Job<'_> {
         let yes_no = |so: bool| if so { "1" } else { "2" }.to_string();
         match topic {
             "danger" => "safe".into(),
-            "dangers" | "gone" | "heard" | "when" => self.symptoms(ask),
+            "dangers" | "more" | "gone" | "heard" | "when" => self.symptoms(ask),
             "symptom" => yes_no(self.finding(name).is_some_and(|f| self.car.symptoms.contains(&f))),
             "trait" if self.car.fitted.iter().any(|t| t == name) => "1".into(),
             "trait" if self.car.not_fitted.iter().any(|t| t == name) => "2".into(),
@@ -251,6 +258,11 @@ fn offers(ask: &Ask, key: &str) -> bool {
 /// What is still out of order is read again where it was read before the last repair only; else the owner is told.
 fn left(ask: &Ask) -> String {
     if offers(ask, "r") { "r" } else { "2" }.into()
+}
+
+/// What a question is about: `do` of `do:look-hose`.
+fn topic(ask: &Ask) -> &str {
+    ask.id.split(':').next().unwrap_or_default()
 }
 
 /// The numbers of those items of a list that are so; `0` where none is.

@@ -15,7 +15,7 @@ pub fn finding(names: &mut Names, block: &Block, stray: f64, channels: &Table<Ch
     let (kind, states) = match block.kind.value {
         Kind::Symptom => (symptom(block), two("absent", "present")),
         Kind::Code => {
-            let code = code(names, block)?;
+            let code = code(names, &block.name)?;
             if block.title.is_none() {
                 head.title = code_table::title(code).unwrap_or_else(|| code.structure());
             }
@@ -57,12 +57,12 @@ fn symptom(block: &Block) -> FindingKind {
     }
 }
 
-fn code(names: &mut Names, block: &Block) -> Option<Dtc> {
-    match Dtc::parse(&block.name.value) {
+fn code(names: &mut Names, word: &Word) -> Option<Dtc> {
+    match Dtc::parse(&word.value) {
         Ok(code) => Some(code),
         Err(error) => {
-            let message = format!("`{}` is no trouble code", block.name.value);
-            names.remark(NO_SUCH_CODE, message, block.name.span, "here", &error.to_string());
+            let message = format!("`{}` is no trouble code", word.value);
+            names.remark(NO_SUCH_CODE, message, word.span, "here", &error.to_string());
             None
         }
     }
@@ -111,7 +111,8 @@ fn reading(names: &mut Names, block: &Block, channels: &Table<Channel>) -> Optio
     let (states, bands) = read_bands(names, block, &unit);
     let window = drive_window(names, block, &unit, channels);
     let accuracy = accuracy(names, block, &unit);
-    Some((FindingKind::Reading(Box::new(Gauge { unit, accuracy, bands, window })), states))
+    let counts = clauses::names(block, Keyword::Counts).into_iter().filter_map(|word| code(names, word)).collect();
+    Some((FindingKind::Reading(Box::new(Gauge { unit, accuracy, bands, window, counts })), states))
 }
 
 fn drive_window(names: &mut Names, block: &Block, unit: &Unit, channels: &Table<Channel>) -> Option<Window> {

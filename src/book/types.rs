@@ -251,6 +251,8 @@ pub struct Gauge {
     pub bands: Vec<Vec<(f64, f64)>>,
     /// How a logged drive gives it.
     pub window: Option<Window>,
+    /// Codes of which it says how many are stored: it is worked out from the codes that were read, and nobody takes it. Empty for most.
+    pub counts: Vec<Dtc>,
 }
 
 /// Two sigma of a reading.

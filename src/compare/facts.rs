@@ -193,6 +193,7 @@ fn finding(book: &Book, id: Id<Finding>) -> Vec<(String, String)> {
     match &finding.kind {
         FindingKind::Reading(gauge) => {
             out.push(("from".into(), gauge.window.as_ref().map_or(String::new(), |w| window_words(book, w))));
+            out.push(("counts".into(), gauge.counts.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")));
             out.extend(finding.states.iter().enumerate().map(|(i, s)| (format!("band {s}"), band_words(book, id, i))));
             out.push((
                 "accurate".into(),

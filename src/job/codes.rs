@@ -35,6 +35,17 @@ pub struct NoCode {
 /// The codes in a text, in order: in either case, an O for a zero, with or without a failure type (`P0299-00`, `P0299 00`, `P0299:1C`; ISO 14229), which is
 /// read past; `no codes` are none.
 pub fn typed_codes(text: &str) -> Result<Vec<Dtc>, NoCode> {
+    Ok(read(text)?.into_iter().map(|(code, _)| code).collect())
+}
+
+/// The same codes, each with the failure type that stands behind it: `P0299-1C`.
+pub fn given_codes(text: &str) -> Result<Vec<String>, NoCode> {
+    let written = |(code, failure): (Dtc, Option<String>)| failure.map_or_else(|| code.to_string(), |f| format!("{code}-{f}"));
+    Ok(read(text)?.into_iter().map(written).collect())
+}
+
+/// Each code with its failure type.
+fn read(text: &str) -> Result<Vec<(Dtc, Option<String>)>, NoCode> {
     let words: Vec<String> = text.split(|c: char| c.is_whitespace() || matches!(c, ',' | ';' | '/' | '+' | '&')).map(plain).collect();
     let words: Vec<&str> = words.iter().map(String::as_str).filter(|w| !w.is_empty()).collect();
     let mut codes = Vec::new();
@@ -49,8 +60,10 @@ pub fn typed_codes(text: &str) -> Result<Vec<Dtc>, NoCode> {
         let parted = word.len() == 1 && next.len() >= 4;
         let whole = if parted { format!("{word}{next}") } else { word.to_string() };
         at += usize::from(parted);
-        codes.push(one(&whole)?);
-        at += usize::from(words.get(at).is_some_and(|w| is_failure_type(w)) && whole.len() == 5);
+        let code = one(&whole)?;
+        let behind = words.get(at).filter(|w| is_failure_type(w) && whole.len() == 5);
+        at += usize::from(behind.is_some());
+        codes.push((code, whole.get(5..).filter(|f| !f.is_empty()).or(behind.copied()).map(str::to_uppercase)));
     }
     Ok(codes)
 }
@@ -96,7 +109,7 @@ fn shorter(word: &str) -> String {
 mod tests {
     use super::*;
 
-    fn read(text: &str) -> String {
+    fn text_of(text: &str) -> String {
         match typed_codes(text) {
             Ok(codes) => codes.iter().map(ToString::to_string).collect::<Vec<_>>().join(" "),
             Err(no) => format!("`{}`: {}", no.word, no.help),
@@ -120,23 +133,24 @@ mod tests {
             "P0299.",
             "DTC P0299 (stored)",
         ] {
-            assert_eq!(read(text), "P0299", "{text}");
+            assert_eq!(text_of(text), "P0299", "{text}");
         }
-        assert_eq!(read("P0299, p0401;U0100-87 P2463/B10AB"), "P0299 P0401 U0100 P2463 B10AB");
-        assert_eq!(read("P0299 00 P0401 1C"), "P0299 P0401");
+        assert_eq!(given_codes("p0299-1c P0401 00 U0100").unwrap(), ["P0299-1C", "P0401-00", "U0100"]);
+        assert_eq!(text_of("P0299, p0401;U0100-87 P2463/B10AB"), "P0299 P0401 U0100 P2463 B10AB");
+        assert_eq!(text_of("P0299 00 P0401 1C"), "P0299 P0401");
         for text in ["no codes", "none", "No code stored.", ""] {
-            assert_eq!(read(text), "", "{text}");
+            assert_eq!(text_of(text), "", "{text}");
         }
     }
 
     #[test]
     fn what_is_no_code_is_refused_with_the_likely_one() {
-        assert!(read("P299").ends_with("is it `P0299`?"), "{}", read("P299"));
-        assert!(read("0299").ends_with("is it `P0299`?"), "{}", read("0299"));
-        assert!(read("16683").contains("maker's own number"), "{}", read("16683"));
-        assert!(read("P0299Z").contains("is it `P0299`?"), "{}", read("P0299Z"));
-        assert!(read("P4299").contains("second character"), "{}", read("P4299"));
-        assert!(read("P0Z99").contains("0 to 9 or A to F"), "{}", read("P0Z99"));
+        assert!(text_of("P299").ends_with("is it `P0299`?"), "{}", text_of("P299"));
+        assert!(text_of("0299").ends_with("is it `P0299`?"), "{}", text_of("0299"));
+        assert!(text_of("16683").contains("maker's own number"), "{}", text_of("16683"));
+        assert!(text_of("P0299Z").contains("is it `P0299`?"), "{}", text_of("P0299Z"));
+        assert!(text_of("P4299").contains("second character"), "{}", text_of("P4299"));
+        assert!(text_of("P0Z99").contains("0 to 9 or A to F"), "{}", text_of("P0Z99"));
         for text in ["ü", "€€€€€€€", "P€299", "P029€", "P", "P0299 P", "0", "äöüß4"] {
             assert!(typed_codes(text).is_err(), "{text}");
         }

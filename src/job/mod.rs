@@ -16,7 +16,7 @@ mod strip;
 mod toml_words;
 mod traits;
 
-pub use codes::{NoCode, typed_codes};
+pub use codes::{NoCode, given_codes, typed_codes};
 pub use evidence::{Evidence, Period, evidence};
 pub use hearing::{Heard, heard_repairs, symptoms_like};
 pub use input::{InputError, harmless, harmless_name};

@@ -75,6 +75,8 @@ pub struct Reader<'b> {
     book: &'b Book,
     traits: &'b [Option<bool>],
     seen: Vec<Observation>,
+    /// Codes that were set in this period.
+    stored: Vec<Dtc>,
     /// Codes that the book has no rule for.
     pub unknown: Vec<UnknownCode>,
     /// What does not count, in words.
@@ -88,7 +90,7 @@ pub struct Reader<'b> {
 impl<'b> Reader<'b> {
     /// Starts with the mistakes found so far.
     pub fn new(book: &'b Book, traits: &'b [Option<bool>], errors: Vec<InputError>) -> Reader<'b> {
-        Reader { book, traits, seen: vec![], unknown: vec![], left_out: vec![], slept: vec![], errors }
+        Reader { book, traits, seen: vec![], stored: vec![], unknown: vec![], left_out: vec![], slept: vec![], errors }
     }
 
     /// What was seen in one period.
@@ -207,14 +209,33 @@ impl<'b> Reader<'b> {
             let rest: Vec<_> = rest.map(|(id, _)| id).filter(|id| !self.seen.iter().any(|o| o.finding == *id)).collect();
             rest.into_iter().for_each(|id| self.see_state(id, 0, &place));
         }
+        self.families(looks, &place);
+    }
+
+    /// Readings that count codes: how many of a family are stored is one fact, and the single codes of the family don't count again beside it.
+    fn families(&mut self, looks: &Looks, place: &str) {
+        let stored = std::mem::take(&mut self.stored);
+        for (id, finding) in self.book.findings.iter().filter(|(_, f)| f.head.when.keeps(self.traits)) {
+            let Some(gauge) = finding.gauge().filter(|g| !g.counts.is_empty()) else { continue };
+            let count = gauge.counts.iter().filter(|code| stored.contains(code)).count() as f64;
+            // without a whole scan, none typed is not none stored
+            if (count == 0.0 && !looks.whole) || looks.readings.contains_key(finding.name()) {
+                continue;
+            }
+            let book = self.book;
+            self.seen.retain(|o| !matches!(&book.findings[o.finding].kind, FindingKind::Code(code) if gauge.counts.contains(code)));
+            self.see(id, band_weights(finding, gauge, count), Shown::Value(count), place);
+        }
     }
 
     fn code(&mut self, code: Dtc, status: CodeStatus, place: &str) {
+        self.stored.push(code);
         let text = code.to_string();
+        let counts = |f: &Finding| f.gauge().is_some_and(|g| g.counts.contains(&code)) && f.head.when.keeps(self.traits);
         let known = self.book.findings.find(&text).filter(|id| self.book.findings[*id].head.when.keeps(self.traits));
         match known {
             Some(id) => self.see_state(id, 1, place),
-            None if self.unknown.iter().any(|u| u.code == text) => {}
+            None if self.unknown.iter().any(|u| u.code == text) || self.book.findings.iter().any(|(_, f)| counts(f)) => {}
             None => {
                 let title = title(code).map_or_else(|| code.structure(), |t| format!("{t} ({})", code.structure()));
                 self.unknown.push(UnknownCode { code: text, title, status });

@@ -8,7 +8,7 @@ pub const LINT: Lint = Lint::book("FB305", "unrevealed-finding", Severity::Warni
 fn check(subject: &Subject, found: &mut Vec<Remark>) {
     for (id, finding) in subject.book.findings.iter() {
         let wants_check = match &finding.kind {
-            FindingKind::Reading(gauge) => gauge.window.is_none(),
+            FindingKind::Reading(gauge) => gauge.window.is_none() && gauge.counts.is_empty(),
             FindingKind::Sign { .. } => true,
             _ => false,
         };

@@ -14,7 +14,8 @@ pub fn text(book: &Book, evidence: &Evidence, look: Look) -> String {
         abnormal.iter().for_each(|o| out.push_str(&line(&observation(book, o), look)));
         out.push('\n');
     }
-    let fine: Vec<String> = evidence.seen.iter().filter(|o| !o.abnormal() && !is_code(book, o)).map(|o| observation(book, o)).collect();
+    let quiet = |o: &&Observation| !o.abnormal() && !is_code(book, o) && !counts_codes(book, o);
+    let fine: Vec<String> = evidence.seen.iter().filter(quiet).map(|o| observation(book, o)).collect();
     if !fine.is_empty() {
         out.push_str(&heading("What is in order"));
         fine.iter().for_each(|f| out.push_str(&line(f, look)));
@@ -67,6 +68,11 @@ fn line(text: &str, look: Look) -> String {
 
 fn is_code(book: &Book, o: &Observation) -> bool {
     matches!(book.findings[o.finding].kind, FindingKind::Code(_))
+}
+
+/// A count of codes is worked out: where none is stored, nobody looked at anything.
+fn counts_codes(book: &Book, o: &Observation) -> bool {
+    book.findings[o.finding].gauge().is_some_and(|g| !g.counts.is_empty())
 }
 
 /// One observation in words.

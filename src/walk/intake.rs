@@ -26,7 +26,7 @@ impl Desk<'_, '_> {
         open.extend(self.unheard().filter(|_| open.is_empty()));
         open.extend(self.vehicle().into_iter().chain(self.repaired()));
         if open.is_empty() {
-            return self.deciding_trait();
+            return self.more().or_else(|| self.deciding_trait());
         }
         let progress = match open.len() {
             1 => "intake, about one question left".into(),
@@ -256,6 +256,24 @@ impl Desk<'_, '_> {
                 .fold(ask, |ask, u| ask.line("no rule of the book explains", format!("{}: {}", u.code, u.title)));
             Ask { why: vec!["Only then does a code that is not there count as absent.".into()], ..ask }.yes_no("not known")
         })
+    }
+
+    /// What nobody spoke of and is worth a word, once, where the rest is known: on one screen.
+    fn more(&self) -> Option<Ask> {
+        if self.standing.asked("more") {
+            return None;
+        }
+        let open = |id| !self.standing.asked(&self.symptom_id(id)) && self.a.intake.surely(self.book, id);
+        let row = |id: Id<Finding>| {
+            let finding = &self.book.findings[id];
+            (finding.name().to_string(), finding.question().unwrap_or(finding.title()).to_string())
+        };
+        let list = Several { items: self.a.worth_asking(open).into_iter().map(row).collect(), rest_is_no: true };
+        let ask = Ask::new("more", "Ask the customer, too: which of these are so?")
+            .none_of(&list, "none of these: asked, and all answered no")
+            .reply("x", "could not be asked", "unknown");
+        let why = "Each of these costs but a word, and the answer may change what is done first. Those not named count as answered no.";
+        (!list.items.is_empty()).then(|| Ask { free: Free::Several(list), why: vec![why.into()], ..ask })
     }
 
     /// A trait on which the first step hangs, and a cause in question with it: asked before anybody goes to the car. What stood in the list of what the

@@ -28,7 +28,7 @@ fn has_place(book: &Book, event: &Event) -> bool {
         Event::Found(name, look) | Event::Proof(name, look) | Event::Settled(name, Some(look)) => shown(name, look),
         Event::Settled(name, None) => finding(name),
         Event::Trait(name, _) => book.traits.find(name).is_some(),
-        Event::Dangers(signed) => each(signed, &finding),
+        Event::Dangers(signed) | Event::More(signed) => each(signed, &finding),
         Event::Heard(offered) | Event::When(offered) => offered.iter().filter(|(_, so)| *so).all(|(name, _)| finding(name)),
         Event::Vehicle(signed) => each(signed, &|name| book.traits.find(name).is_some()),
         Event::Repaired(signed) => each(signed, &|name| book.fixes.find(name).is_some()),

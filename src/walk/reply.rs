@@ -1,8 +1,8 @@
 //! What a person typed -> the answer the journal keeps, or what is wrong with it.
 
 use super::ask::{Ask, Free, Reply, Several};
-use crate::book::{Book, Dtc};
-use crate::job::{Choice, Event, Listed, Signed, parse_quantity, typed_codes};
+use crate::book::Book;
+use crate::job::{Choice, Event, Listed, Signed, given_codes, parse_quantity};
 
 /// Understands an answer to a question. The error says what may be typed.
 pub fn understand(book: &Book, ask: &Ask, typed: &str) -> Result<Event, String> {
@@ -42,11 +42,11 @@ fn has_words(typed: &str) -> bool {
 
 /// The codes that are some; with a `?` before each word that is none, so that only that is asked again.
 fn codes(typed: &str) -> Result<String, String> {
-    let text = |codes: Vec<Dtc>| codes.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ");
-    if let Ok(codes) = typed_codes(typed) {
+    let text = |codes: Vec<String>| codes.join(" ");
+    if let Ok(codes) = given_codes(typed) {
         return Ok(if codes.is_empty() { "none".into() } else { text(codes) });
     }
-    let read = |w: &str| typed_codes(w).map(text).map_err(|no| (format!("?{w}"), format!("`{w}`: {}", no.help)));
+    let read = |w: &str| given_codes(w).map(text).map_err(|no| (format!("?{w}"), format!("`{w}`: {}", no.help)));
     let words: Vec<Result<String, (String, String)>> =
         typed.split([' ', ',', ';']).filter(|w| !w.is_empty()).map(read).filter(|r| r.as_ref() != Ok(&String::new())).collect();
     if words.iter().all(Result::is_err) {

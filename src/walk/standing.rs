@@ -118,7 +118,9 @@ impl Standing {
                 let named = signed.iter().flatten().filter(|(name, so)| *so && book.fixes.find(name).is_some());
                 self.sheet.complaint.repaired_before.extend(named.map(|(name, _)| name.clone()));
             }
-            Event::Dangers(signed) => self.each(signed.as_ref(), |s, name, known| s.take(book, &Event::Symptom(name, known))),
+            Event::Dangers(signed) | Event::More(signed) => {
+                self.each(signed.as_ref(), |s, name, known| s.take(book, &Event::Symptom(name, known)))
+            }
             Event::Vehicle(signed) => self.each(signed.as_ref(), |s, name, known| s.take(book, &Event::Trait(name, known))),
             Event::Before(parts) => self.sheet.complaint.done_before.extend(parts.iter().flatten().cloned()),
             Event::Codes(codes) => self.codes(book, codes.as_ref()),
@@ -151,7 +153,7 @@ impl Standing {
         // a check that reads codes asks for all of its own at once; those of the intake stay those of the intake
         for id in &asked {
             let finding = &book.findings[*id];
-            let state = usize::from(good.iter().any(|c| c == finding.name()));
+            let state = usize::from(good.iter().any(|c| c.split('-').next() == Some(finding.name())));
             let look = if codes.is_some() { Look::Shown(finding.states[state].clone()) } else { Look::NotSeen };
             self.found(book, finding.name(), &look);
         }

@@ -1,5 +1,7 @@
 //! Sheets that tell of repairs, and of faults that come and go.
 
+mod families;
+
 use crate::run::{faultbook, scratch};
 use faultbook::bay::{Assessment, Effort, Progress, Rates};
 use faultbook::book::Book;

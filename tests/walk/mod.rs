@@ -3,6 +3,7 @@
 mod cautions;
 mod closing;
 mod disk;
+mod fuel;
 mod intake;
 mod manual;
 mod nine;

@@ -158,6 +158,8 @@ pub enum Event {
     Listed(Listed, Choice),
     Trait(String, Known),
     Dangers(Option<Signed>),
+    /// Symptoms that nobody spoke of, and history.
+    More(Option<Signed>),
     Vehicle(Option<Signed>),
     Repaired(Option<Signed>),
     Before(Option<Vec<String>>),

@@ -53,7 +53,7 @@ fn words(book: &Book, event: &Event) -> Option<String> {
         return Some(names.iter().map(title).collect::<Vec<_>>().join("; "));
     }
     let signed: Signed = match event {
-        Event::Dangers(signed) | Event::Vehicle(signed) | Event::Repaired(signed) => signed.clone()?,
+        Event::Dangers(signed) | Event::More(signed) | Event::Vehicle(signed) | Event::Repaired(signed) => signed.clone()?,
         // what was offered and not taken was not said to be absent
         Event::Heard(offered) | Event::When(offered) => offered.iter().filter(|(_, so)| *so).cloned().collect(),
         Event::Gone(_, Left::Named(names)) => names.clone(),
@@ -114,6 +114,7 @@ fn plain(event: &Event) -> Option<&'static str> {
         Event::Listed(Listed::Systems, _) => "Looked for in the system",
         Event::Listed(Listed::Symptoms, _) => "Chosen from the list",
         Event::Dangers(_) => "Dangers asked for",
+        Event::More(_) => "Asked besides",
         Event::Vehicle(_) => "The vehicle",
         Event::Before(_) => "Done before",
         Event::Repaired(_) => "Repaired before",
