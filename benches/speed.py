@@ -50,6 +50,10 @@ def main():
             row(f"weigh {job}, the book that ships alone", [program, "weigh", f"{folder}/jobs/{job}"])
     for job in JOBS:
         row(f"plan {os.path.basename(job)}", [program, "plan", job])
+    with tempfile.TemporaryDirectory() as folder:  # with nobody there to answer, the walk asks its first question and keeps the sheet
+        garage = shutil.copytree("examples/harbour-garage", f"{folder}/garage")
+        for job in map(os.path.basename, JOBS):
+            row(f"walk {job}, to the first question", [program, "walk", f"{garage}/jobs/{job}"])
 
 
 if __name__ == "__main__":
