@@ -3,12 +3,16 @@
 use super::codes::*;
 use super::dtc::Dtc;
 use crate::syntax::{Block, Clause, Document, Keyword, Kind, Remark, Spanned, Value, Word, nearest};
+use foldhash::fast::RandomState;
 use indexmap::IndexMap;
 use std::borrow::Cow;
 
+/// Blocks by the names they are known by, in order.
+type Blocks<'d> = IndexMap<String, Cow<'d, Block>, RandomState>;
+
 /// Lays the layers over one another, the first at the bottom.
 pub fn merge<'d>(layers: &'d [Vec<Document>], remarks: &mut Vec<Remark>) -> Vec<Cow<'d, Block>> {
-    let mut blocks: IndexMap<String, Cow<Block>> = IndexMap::new();
+    let mut blocks = Blocks::default();
     for layer in layers {
         let (amendments, own): (Vec<_>, Vec<_>) = layer.iter().flat_map(|d| &d.blocks).partition(|b| b.amends);
         for block in own {
@@ -30,7 +34,7 @@ fn key(block: &Block) -> String {
     }
 }
 
-fn add<'d>(blocks: &mut IndexMap<String, Cow<'d, Block>>, block: &'d Block, remarks: &mut Vec<Remark>) {
+fn add<'d>(blocks: &mut Blocks<'d>, block: &'d Block, remarks: &mut Vec<Remark>) {
     let key = key(block);
     if let Some(first) = blocks.get(&key) {
         remarks.push(
@@ -43,7 +47,7 @@ fn add<'d>(blocks: &mut IndexMap<String, Cow<'d, Block>>, block: &'d Block, rema
     blocks.insert(key, Cow::Borrowed(block));
 }
 
-fn amend(blocks: &mut IndexMap<String, Cow<Block>>, amendment: &Block, remarks: &mut Vec<Remark>) {
+fn amend(blocks: &mut Blocks, amendment: &Block, remarks: &mut Vec<Remark>) {
     let key = key(amendment);
     let kind = amendment.kind.value;
     if kind == Kind::Code && !blocks.contains_key(&key) {

@@ -7,7 +7,7 @@ use super::types::{Head, Source, Trait};
 use super::units::{Unit, UnitError};
 use super::{clauses, need::Need};
 use crate::syntax::{Block, Chance, Code, Condition, Keyword, Kind, Quantity, Remark, Span, Value, Word, nearest};
-use std::collections::HashMap;
+use foldhash::HashMap;
 
 /// The names, scale words and units of a book being made, and the remarks so far.
 pub struct Names {
@@ -22,14 +22,14 @@ pub struct Names {
 impl Names {
     /// Numbers the blocks of each kind in order (findings of all four kinds together).
     pub fn new(blocks: &[&Block], remarks: Vec<Remark>) -> Names {
-        let mut counts: HashMap<Kind, usize> = HashMap::new();
-        let mut by_name = HashMap::new();
+        let mut counts: HashMap<Kind, usize> = HashMap::default();
+        let mut by_name = HashMap::default();
         for block in blocks {
             let count = counts.entry(group(block.kind.value)).or_default();
             by_name.insert(canonical(block), (block.kind.value, *count));
             *count += 1;
         }
-        Names { by_name, words: HashMap::new(), units: HashMap::new(), minute: Unit::parse("min"), remarks }
+        Names { by_name, words: HashMap::default(), units: HashMap::default(), minute: Unit::parse("min"), remarks }
     }
 
     /// Remarks on one place.

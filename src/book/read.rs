@@ -7,9 +7,10 @@ use super::table::Table;
 use super::types::*;
 use super::{build, clauses, findings, graphs};
 use crate::syntax::{Block, Document, Keyword, Kind, Remark, Severity, Sources, Span, Value};
+use foldhash::HashSet;
 use sha2::{Digest, Sha256};
 use std::borrow::Cow;
-use std::collections::{BTreeMap, BTreeSet, HashSet};
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// Makes one book of layers of documents, the first at the bottom. There is a book where no remark is an error.
@@ -80,7 +81,7 @@ fn shared<'d>(blocks: &[Cow<'d, Block>]) -> Vec<Cow<'d, Block>> {
         .filter(|w| !own.contains(w.value.as_str()) && !wanted.iter().any(|b| b.name.value == w.value))
         .filter_map(|w| common.iter().flat_map(|d| &d.blocks).find(|b| b.name.value == w.value))
         .collect();
-    let mut seen = HashSet::new();
+    let mut seen = HashSet::default();
     wanted.extend(missing.into_iter().filter(|b| seen.insert(b.name.value.as_str())));
     wanted.into_iter().map(|b| Cow::Owned(b.clone())).collect()
 }

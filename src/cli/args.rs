@@ -96,6 +96,9 @@ pub struct PlanArguments {
     /// Fold nothing: every step and every branch
     #[arg(long)]
     pub whole: bool,
+    /// With --json: the plan as a list of numbered steps, however deep it is
+    #[arg(long, requires = "json")]
+    pub flat: bool,
 }
 
 /// Arguments of `graph`.

@@ -7,14 +7,19 @@ use super::out::Out;
 use super::weigh::misfit;
 use crate::bay::Effort;
 use crate::report;
-use crate::report::plan::Planned;
+use crate::report::plan::{Form, Planned};
 
 /// Runs the command.
 pub fn run(arguments: &PlanArguments, out: &mut Out) -> Result<u8, Failure> {
     let intake = intake(&arguments.job, out)?;
     let look = out.look;
+    let form = match (arguments.flat, arguments.whole) {
+        (true, _) => Form::Flat,
+        (false, true) => Form::Whole,
+        (false, false) => Form::Folded,
+    };
     let text = planned(&intake, |page| match arguments.job.json {
-        true => report::json(&report::plan::document(page, arguments.whole)),
+        true => report::json(&report::plan::document(page, form)),
         false => report::plan::text(page, look, arguments.whole),
     })?;
     out.say(&text)?;

@@ -1,6 +1,7 @@
 //! The three reports of a job: golden pages, what hostile sheets come out as, headings, contrast, the shape of the JSON, pictures.
 
 mod estimated;
+mod flat;
 mod shape;
 
 use crate::run::{Done, faultbook, root, scratch};

@@ -5,7 +5,8 @@
 
 use super::said::{Sense, Word, words};
 use super::vocabulary::vocabulary;
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use foldhash::HashMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 const K1: f64 = 1.2;
@@ -46,7 +47,7 @@ struct Thing {
 pub(super) struct Index {
     terms: HashMap<Rc<str>, Term>,
     /// Words of each term as they are written, for slips.
-    written: BTreeMap<String, Term>,
+    written: HashMap<String, Term>,
     phrases: Vec<Phrase>,
     /// The phrases of each term.
     holding: Vec<Vec<usize>>,

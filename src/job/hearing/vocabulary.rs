@@ -1,9 +1,9 @@
 //! `rules/words.toml`: how people speak, whatever they speak of.
 
+use foldhash::{HashMap, HashSet};
 use rust_stemmers::{Algorithm, Stemmer};
 use serde::Deserialize;
 use std::cell::RefCell;
-use std::collections::{HashMap, HashSet};
 use std::rc::Rc;
 use std::sync::OnceLock;
 
@@ -73,7 +73,7 @@ pub(super) fn vocabulary() -> &'static Vocabulary {
     WORDS.get_or_init(|| {
         // a test holds that the file can be read; without it people are still heard, only less well
         let file: File = toml::from_str(include_str!("../../../rules/words.toml")).unwrap_or_default();
-        let mut alike: HashMap<String, HashSet<String>> = HashMap::new();
+        let mut alike: HashMap<String, HashSet<String>> = HashMap::default();
         for group in &file.alike {
             let stems: Vec<String> = group.iter().map(|w| stem(w).to_string()).collect();
             for one in &stems {
@@ -105,7 +105,7 @@ impl Vocabulary {
 }
 
 fn does(file: &File) -> HashMap<String, Does> {
-    let mut does: HashMap<String, Does> = HashMap::new();
+    let mut does: HashMap<String, Does> = HashMap::default();
     let mut each = |text: &str, mark: &dyn Fn(&mut Does, u64)| {
         text.split_whitespace().zip(0..).for_each(|(word, at)| mark(does.entry(word.to_string()).or_default(), at));
     };

@@ -1,6 +1,7 @@
 //! `plan --json`.
 
 use super::Planned;
+use super::flat::{FlatStepDocument, steps};
 use super::tree::{NodeDocument, node};
 use crate::bay::{Decides, Question, Speaks, Why};
 use crate::book::{FindingKind, Headed};
@@ -52,8 +53,12 @@ pub struct PlanDocument {
     pub method: MethodDocument,
     /// Codes that the book has no rule for.
     pub unexplained_codes: Vec<UnknownCodeDocument>,
-    /// The plan with its branches.
-    pub tree: NodeDocument,
+    /// The plan with its branches; not in the flat form.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tree: Option<NodeDocument>,
+    /// The plan as numbered steps, each once and none left out; only in the flat form.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub steps: Option<Vec<FlatStepDocument>>,
 }
 
 /// A danger.
@@ -163,8 +168,19 @@ pub struct AftercareDocument {
     pub if_refused: Option<String>,
 }
 
-/// Makes the document; `whole` folds nothing of the tree.
-pub fn document(p: &Planned, whole: bool) -> PlanDocument {
+/// How the plan itself is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Form {
+    /// Nested, improbable ends folded.
+    Folded,
+    /// Nested, as deep as readers follow.
+    Whole,
+    /// As a list.
+    Flat,
+}
+
+/// Makes the document.
+pub fn document(p: &Planned, form: Form) -> PlanDocument {
     PlanDocument {
         schema: 1,
         hazards: hazards(p),
@@ -184,7 +200,8 @@ pub fn document(p: &Planned, whole: bool) -> PlanDocument {
         left_out: p.plan.dropped_mass,
         method: p.beliefs.method.into(),
         unexplained_codes: unknown_codes(p.evidence),
-        tree: node(p, whole),
+        tree: (form != Form::Flat).then(|| node(p, form == Form::Whole)),
+        steps: (form == Form::Flat).then(|| steps(p)),
     }
 }
 

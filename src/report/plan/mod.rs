@@ -1,10 +1,11 @@
 //! A plan for one car: what the page, the JSON document and the phone page are made from.
 
 mod document;
+mod flat;
 mod text;
 mod tree;
 
-pub use document::{AftercareDocument, HazardDocument, PlanDocument, aftercare, document, hazards, step};
+pub use document::{AftercareDocument, Form, HazardDocument, PlanDocument, aftercare, document, hazards, step};
 pub use text::text;
 pub use tree::{Numbered, Onward, numbered};
 

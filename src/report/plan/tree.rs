@@ -10,6 +10,8 @@ use serde::Serialize;
 
 /// Less probable ends are folded, unless the whole tree is asked for.
 const FOLD_BELOW: f64 = 0.01;
+/// Steps nested deeper than this are folded, even in the whole tree: each takes three levels of JSON, and readers give up at 128 of them.
+const DEEPEST: usize = 40;
 
 /// A node of the tree.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -20,7 +22,7 @@ pub enum NodeDocument {
         /// Always true.
         done: bool,
     },
-    /// Too improbable to print: plan again with what was seen.
+    /// Too improbable to print, or nested too deep: plan again with what was seen, or ask for the flat form.
     Folded {
         /// Always true.
         folded: bool,
@@ -80,7 +82,7 @@ pub enum FoundDocument {
 /// The nested tree from its root.
 pub fn node(p: &Planned, whole: bool) -> NodeDocument {
     let fold = if whole { 0.0 } else { FOLD_BELOW };
-    match nested(p, p.plan.tree.root, 1.0, fold) {
+    match nested(p, p.plan.tree.root, 1.0, fold, 1) {
         NodeDocument::Step { does, cost, expected_cost, branches, .. } => {
             NodeDocument::Step { does, cost, expected_cost, expected_cost_at_least: Some(p.plan.at_least), branches }
         }
@@ -88,16 +90,16 @@ pub fn node(p: &Planned, whole: bool) -> NodeDocument {
     }
 }
 
-fn nested(p: &Planned, at: usize, reach: f64, fold: f64) -> NodeDocument {
+fn nested(p: &Planned, at: usize, reach: f64, fold: f64, depth: usize) -> NodeDocument {
     let node = &p.plan.tree.nodes[at];
     if node.step == Step::Done {
         return NodeDocument::Done { done: true };
     }
-    if reach < fold {
+    if reach < fold || depth > DEEPEST {
         return NodeDocument::Folded { folded: true, expected_cost: node.expected_cost };
     }
     let (kind, id, _) = step(p, node.step);
-    let mut branches: Vec<BranchDocument> = node.branches.iter().map(|b| branch(p, b, reach, fold)).collect();
+    let mut branches: Vec<BranchDocument> = node.branches.iter().map(|b| branch(p, b, reach, fold, depth)).collect();
     if node.step == Step::Refer && branches.is_empty() {
         branches.push(BranchDocument {
             found: FoundDocument::States(IndexMap::new()),
@@ -114,11 +116,13 @@ fn nested(p: &Planned, at: usize, reach: f64, fold: f64) -> NodeDocument {
     }
 }
 
-fn branch(p: &Planned, b: &crate::plan::TreeBranch, reach: f64, fold: f64) -> BranchDocument {
-    BranchDocument { found: found(p, &b.found), probability: b.probability, next: nested(p, b.next, reach * b.probability, fold) }
+fn branch(p: &Planned, b: &crate::plan::TreeBranch, reach: f64, fold: f64, depth: usize) -> BranchDocument {
+    let next = nested(p, b.next, reach * b.probability, fold, depth + 1);
+    BranchDocument { found: found(p, &b.found), probability: b.probability, next }
 }
 
-fn found(p: &Planned, found: &Found) -> FoundDocument {
+/// What a branch shows, by the names of the book.
+pub fn found(p: &Planned, found: &Found) -> FoundDocument {
     match found {
         Found::Cured => FoundDocument::Cured { cured: true },
         Found::NotCured => FoundDocument::Cured { cured: false },
