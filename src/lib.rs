@@ -11,6 +11,7 @@ pub mod cases;
 pub mod cli;
 pub mod compare;
 pub mod disk;
+pub mod editor;
 pub mod job;
 pub mod lint;
 pub mod plan;

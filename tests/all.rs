@@ -8,6 +8,7 @@ mod belief;
 mod book;
 mod cases;
 mod cli;
+mod editor;
 #[cfg(unix)]
 mod faults;
 mod hearing;

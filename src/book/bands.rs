@@ -21,13 +21,14 @@ pub fn check(title: &str, pieces: &[Piece], whole: Span) -> Vec<Remark> {
     let mut remarks = Vec::new();
     for piece in &sorted {
         if piece.high < piece.low {
-            remarks.push(Remark::new(
-                BAND_GAP,
-                format!("a band of `{title}` ends before it starts"),
-                piece.span,
-                "write the lower number first",
-            ));
+            let message = format!("a band of `{title}` ends before it starts");
+            let label = format!("from {} to {}", piece.low, piece.high);
+            remarks.push(Remark::new(BAND_GAP, message, piece.span, label).help("write the lower number first"));
         }
+    }
+    // what else seems to be wrong with the bands comes of the turned one
+    if !remarks.is_empty() {
+        return remarks;
     }
     let (Some(first), Some(last)) = (sorted.first(), sorted.last()) else {
         return vec![

@@ -86,7 +86,7 @@ pub fn cause(names: &mut Names, block: &Block, findings: &Table<Finding>) -> Cau
     let head = names.head(block);
     let kind = if block.kind.value == Kind::Condition { CauseKind::Condition } else { CauseKind::Fault };
     let prior = match clauses::one(block, if kind == CauseKind::Condition { Keyword::Stray } else { Keyword::Prior }).map(|c| &c.value) {
-        Some(Value::Chance(chance)) => names.chance(chance).unwrap_or(0.0),
+        Some(Value::Chance(chance)) => names.chance(chance, Keyword::Prior).unwrap_or(0.0),
         Some(Value::Strays(pushes)) => stray(names, &head, pushes),
         _ => 0.0,
     };
@@ -103,7 +103,7 @@ fn stray(names: &mut Names, head: &Head, pushes: &[Push]) -> f64 {
         let message = format!("`{}` is there or not: a condition has no states", head.name);
         names.remark(UNKNOWN_STATE, message, at, "expected one chance alone", "write one chance: `stray 0.1 %`");
     }
-    pushes.first().and_then(|p| names.chance(&p.chance)).unwrap_or(0.0)
+    pushes.first().and_then(|p| names.chance(&p.chance, Keyword::Stray)).unwrap_or(0.0)
 }
 
 fn shows(names: &mut Names, block: &Block, cause: &mut Cause, findings: &Table<Finding>) {
@@ -112,7 +112,7 @@ fn shows(names: &mut Names, block: &Block, cause: &mut Cause, findings: &Table<F
         let Some(id) = names.find_finding::<Finding>(word) else { continue };
         // a finding whose own block is broken has been remarked on there
         let Some(finding) = (id.index() < findings.len()).then(|| &findings[id]) else { continue };
-        let push = push_vector(names, pushes, finding, clause.span);
+        let push = push_vector(names, pushes, finding, clause);
         match cause.shows.iter_mut().find(|s| s.finding == id) {
             Some(first) => {
                 if first.push.iter().zip(&push).any(|(a, b)| *a > 0.0 && *b > 0.0) {
@@ -139,7 +139,9 @@ fn brings(names: &mut Names, block: &Block, cause: &mut Cause) {
     for clause in clauses::every(block, Keyword::Brings) {
         let Value::Links(links) = &clause.value else { continue };
         for (word, chance) in links {
-            let (Some(id), Some(chance)) = (names.find::<Cause>(word, Kind::Cause), names.chance(chance)) else { continue };
+            let (Some(id), Some(chance)) = (names.find::<Cause>(word, Kind::Cause), names.chance(chance, Keyword::Brings)) else {
+                continue;
+            };
             if cause.brings.iter().any(|(other, _)| *other == id) {
                 names.remark(
                     TIED_TWICE,
@@ -235,7 +237,7 @@ pub fn fix(names: &mut Names, block: &Block, table: &Table<Finding>) -> Fix {
 fn cures(names: &mut Names, block: &Block) -> Vec<(Id<Cause>, f64)> {
     let mut out: Vec<(Id<Cause>, f64)> = Vec::new();
     for (word, chance) in clauses::cures(block) {
-        let (id, chance) = (names.find::<Cause>(word, Kind::Cause), chance.as_ref().map_or(Some(1.0), |c| names.chance(c)));
+        let (id, chance) = (names.find::<Cause>(word, Kind::Cause), chance.as_ref().map_or(Some(1.0), |c| names.chance(c, Keyword::Cures)));
         let (Some(id), Some(chance)) = (id, chance) else { continue };
         if names.kind_of(word) == Some(Kind::Condition) {
             let message = format!("`{}` is a condition: no fix cures it", word.value);

@@ -62,4 +62,10 @@ codes! {
     CURED_CONDITION = "FB129" "cured-condition" Error;
     /// A finding that is said both to last and to pass.
     LASTING_AND_PASSING = "FB130" "lasting-and-passing" Error;
+    /// A word for a chance at a clause that its scale is not for.
+    WRONG_SCALE = "FB131" "wrong-scale" Error;
+    /// A book laid over one that is not there.
+    NO_SUCH_BOOK = "FB132" "no-such-book" Error;
+    /// Two books in one folder.
+    SECOND_BOOK = "FB133" "second-book" Error;
 }

@@ -7,7 +7,7 @@ use super::types::{Accuracy, Channel, Finding, FindingKind, Gauge, Hazard};
 use super::units::{Dimension, Unit};
 use super::window::{self, Window};
 use super::{bands, clauses, code_table, dtc::Dtc};
-use crate::syntax::{Block, Clause, Keyword, Kind, Push, Range, Remark, Span, Value, Word, nearest};
+use crate::syntax::{Block, Clause, Keyword, Kind, Push, Range, Remark, Value, Word, nearest};
 
 /// Makes a finding of a block; `stray` is the book's own for findings that give none.
 pub fn finding(names: &mut Names, block: &Block, stray: f64, channels: &Table<Channel>) -> Option<Finding> {
@@ -187,24 +187,37 @@ pub fn interval(names: &mut Names, range: &Range, unit: &Unit) -> Option<(f64, f
     })
 }
 
+/// What is left of a stray clause that names states: an amendment leaves the states it does not name as they are below.
 fn strays(names: &mut Names, block: &Block, finding: &Finding, default: f64) -> Vec<f64> {
     let count = finding.states.len() - 1;
-    let clause: Option<&Clause> = clauses::one(block, Keyword::Stray);
-    match clause.map(|c| (&c.value, c.span)) {
-        Some((Value::Strays(pushes), _)) if pushes.len() == 1 && pushes[0].state.is_none() && count > 1 => {
-            let each = names.chance(&pushes[0].chance).unwrap_or(0.0) / count as f64;
-            vec![each; count]
-        }
-        Some((Value::Strays(pushes), span)) => push_vector(names, pushes, finding, span),
-        _ => vec![default / count as f64; count],
+    let Some(clause) = clauses::one(block, Keyword::Stray) else { return vec![default / count as f64; count] };
+    let Value::Strays(pushes) = &clause.value else { return vec![0.0; count] };
+    let (named, plain): (Vec<Push>, Vec<Push>) = pushes.iter().cloned().partition(|p| p.state.is_some());
+    let rest = match plain.as_slice() {
+        [one] if count > 1 && (named.is_empty() || clause.amends) => names.chance(&one.chance, Keyword::Stray).unwrap_or(0.0),
+        [] if clause.amends => default,
+        _ => return push_vector(names, pushes, finding, clause),
+    };
+    let mut out = push_vector(names, &named, finding, clause);
+    for (at, chance) in out.iter_mut().enumerate() {
+        let said = named.iter().any(|p| p.state.as_ref().is_some_and(|s| s.value == finding.states[at + 1]));
+        *chance = if said { *chance } else { rest / count as f64 };
     }
+    out
 }
 
 /// Chances by state: state `k` at `k - 1`.
-pub fn push_vector(names: &mut Names, pushes: &[Push], finding: &Finding, span: Span) -> Vec<f64> {
+pub fn push_vector(names: &mut Names, pushes: &[Push], finding: &Finding, clause: &Clause) -> Vec<f64> {
+    let span = clause.span;
+    let broken = names.is_broken(&finding.head.name);
     let mut out = vec![0.0; finding.states.len() - 1];
     for push in pushes {
-        let (Some(state), Some(chance)) = (pushed_state(names, push, finding), names.chance(&push.chance)) else { continue };
+        let (Some(state), Some(chance)) = (pushed_state(names, push, finding), names.chance(&push.chance, clause.keyword.value)) else {
+            continue;
+        };
+        if state == 0 && broken {
+            continue;
+        }
         if state == 0 {
             let at = push.state.as_ref().map_or(span, |s| s.span);
             names.remark(
@@ -239,6 +252,7 @@ fn pushed_state(names: &mut Names, push: &Push, finding: &Finding) -> Option<usi
     match &push.state {
         Some(word) => state(names, word, finding),
         None if finding.states.len() == 2 => Some(1),
+        None if names.is_broken(&finding.head.name) => None,
         None => {
             let message = format!("`{}` has more than one state that is not normal", finding.head.name);
             let help = format!("name one of `{}`", finding.states[1..].join("`, `"));
@@ -251,7 +265,8 @@ fn pushed_state(names: &mut Names, push: &Push, finding: &Finding) -> Option<usi
 /// The number of a state; a remark where the finding has none of that name.
 pub fn state(names: &mut Names, word: &Word, finding: &Finding) -> Option<usize> {
     let found = finding.state(&word.value);
-    if found.is_none() {
+    // the state may stand in the line that can't be read
+    if found.is_none() && !names.is_broken(&finding.head.name) {
         let near = nearest(&word.value, finding.states.iter().map(String::as_str));
         let label = format!("it has `{}`", finding.states.join("`, `"));
         let remark = Remark::new(UNKNOWN_STATE, format!("`{}` has no state `{}`", finding.head.name, word.value), word.span, label);

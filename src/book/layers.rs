@@ -2,7 +2,8 @@
 
 use super::codes::*;
 use super::dtc::Dtc;
-use crate::syntax::{Block, Clause, Document, Keyword, Kind, Remark, Spanned, Value, Word, nearest};
+use super::stack;
+use crate::syntax::{Block, Clause, Document, Keyword, Kind, Push, Remark, Spanned, Value, Word, nearest};
 use foldhash::fast::RandomState;
 use indexmap::IndexMap;
 use std::borrow::Cow;
@@ -54,17 +55,18 @@ fn amend(blocks: &mut Blocks, amendment: &Block, remarks: &mut Vec<Remark>) {
         blocks.insert(key, Cow::Owned(Block { amends: false, ..amendment.clone() }));
         return;
     }
+    let left_out = stack::left_out(blocks.values().map(|b| &**b), &key);
     match blocks.get_mut(&key) {
         Some(block) if block.kind.value == kind => apply(block.to_mut(), amendment, remarks),
         found => {
             let message = match found {
-                Some(other) => format!("`{}` is a `{}`, not a `{kind}`", amendment.name.value, other.kind.value),
+                Some(other) => format!("`{}` is {}, not {}", amendment.name.value, other.kind.value.one(), kind.one()),
                 None => format!("there is no `{kind}` named `{}` to amend", amendment.name.value),
             };
             let near = nearest(&key, blocks.keys().map(String::as_str));
             remarks.push(
                 Remark::new(NOTHING_TO_AMEND, message, amendment.name.span, "this names no block of the books below")
-                    .help("amend a block by its kind and name, or write it as a new block")
+                    .help(left_out.unwrap_or_else(|| "amend a block by its kind and name, or write it as a new block".into()))
                     .suggest(near),
             );
         }
@@ -97,10 +99,11 @@ fn replace(block: &mut Block, clause: &Clause) {
             remove_link(block, &name.value);
         }),
         Value::Cures(cures) => cures.iter().for_each(|(name, _)| remove_cure(block, &name.value)),
-        Value::Band { name, .. } => block.clauses.retain(|c| !matches!(&c.value, Value::Band { name: n, .. } if n.value == name.value)),
+        Value::Band { name, .. } => return replace_band(block, &name.value, clause),
         Value::ScaleWord { word, .. } => {
             block.clauses.retain(|c| !matches!(&c.value, Value::ScaleWord { word: w, .. } if w.value == word.value))
         }
+        Value::Strays(pushes) if pushes.iter().all(|p| p.state.is_some()) => return replace_strays(block, pushes, clause),
         Value::Strays(_) => block.clauses.retain(|c| c.keyword.value != keyword),
         _ if matches!(keyword, Keyword::Lasting | Keyword::Passing) => {
             block.clauses.retain(|c| !matches!(c.keyword.value, Keyword::Lasting | Keyword::Passing))
@@ -110,6 +113,28 @@ fn replace(block: &mut Block, clause: &Clause) {
         _ => {}
     }
     block.clauses.push(clause.clone());
+}
+
+/// The order of the bands says which is the normal one and which outranks which: a band that is stated anew keeps its place.
+fn replace_band(block: &mut Block, name: &str, clause: &Clause) {
+    let same = |c: &Clause| matches!(&c.value, Value::Band { name: n, .. } if n.value == name);
+    let place = block.clauses.iter().position(same).unwrap_or(block.clauses.len());
+    block.clauses.retain(|c| !same(c));
+    block.clauses.insert(place, clause.clone());
+}
+
+/// States that are named get their new chance, and the others keep theirs: that of the block below, or where it gives none, the book's own.
+fn replace_strays(block: &mut Block, pushes: &[Push], clause: &Clause) {
+    let state = |p: &Push| p.state.as_ref().map(|s| s.value.clone());
+    let Some(below) = block.clauses.iter_mut().find(|c| c.keyword.value == clause.keyword.value) else {
+        block.clauses.push(clause.clone());
+        return;
+    };
+    let Value::Strays(kept) = &mut below.value else { return };
+    kept.retain(|old| old.state.is_none() || !pushes.iter().any(|new| state(new) == state(old)));
+    below.amends |= kept.iter().any(|p| p.state.is_none());
+    kept.extend_from_slice(pushes);
+    (below.keyword, below.span) = (clause.keyword.clone(), clause.span);
 }
 
 fn remove_push(block: &mut Block, finding: &str, state: Option<&str>) -> bool {
@@ -183,6 +208,7 @@ fn remove_plain(block: &mut Block, keyword: Keyword, words: &[&str]) -> bool {
         let keep = match &mut clause.value {
             Value::Names(list) | Value::Texts(list) | Value::Hazards { names: list, .. } if !whole => thin(list, |w| hit(w), &mut removed),
             Value::Cures(list) if !whole => thin(list, |(w, _)| hit(w), &mut removed),
+            Value::Strays(list) if !whole => thin(list, |p| p.state.as_ref().is_some_and(&hit), &mut removed),
             Value::Proofs(list) if !whole => thin(list, |(w, _)| hit(w), &mut removed),
             Value::Band { name, .. } | Value::ScaleWord { word: name, .. } | Value::Allow { code: name, .. } if !whole => !hit(name),
             _ => false,

@@ -2,17 +2,23 @@
 
 use super::codes::*;
 use super::dtc::Dtc;
+use super::scales::Scales;
+use super::stack;
 use super::table::Id;
 use super::types::{Head, Source, Trait};
 use super::units::{Unit, UnitError};
 use super::{clauses, need::Need};
 use crate::syntax::{Block, Chance, Code, Condition, Keyword, Kind, Quantity, Remark, Span, Value, Word, nearest};
-use foldhash::HashMap;
+use foldhash::{HashMap, HashSet};
 
 /// The names, scale words and units of a book being made, and the remarks so far.
 pub struct Names {
     by_name: HashMap<String, (Kind, usize)>,
-    words: HashMap<String, f64>,
+    scales: Scales,
+    /// The names of blocks of which something could not be read: what seems not to be in them may be there.
+    broken: HashSet<String>,
+    /// What to say of a name that the book which ships has, and this one has not.
+    left_out: fn(&str) -> Option<String>,
     units: HashMap<String, Result<Unit, UnitError>>,
     minute: Result<Unit, UnitError>,
     /// What was found wrong.
@@ -29,7 +35,9 @@ impl Names {
             by_name.insert(canonical(block), (block.kind.value, *count));
             *count += 1;
         }
-        Names { by_name, words: HashMap::default(), units: HashMap::default(), minute: Unit::parse("min"), remarks }
+        let broken = blocks.iter().filter(|b| b.broken).map(|b| canonical(b)).collect();
+        let left_out = if stack::over_shipped(blocks.iter().copied()) { |_: &str| None } else { stack::of_shipped };
+        Names { by_name, scales: Scales::default(), broken, left_out, units: HashMap::default(), minute: Unit::parse("min"), remarks }
     }
 
     /// Remarks on one place.
@@ -42,13 +50,13 @@ impl Names {
         match self.by_name.get(&word.value) {
             Some((found, index)) if group(*found) == group(kind) => Some(Id::from_index(*index)),
             Some((found, _)) => {
-                let message = format!("`{}` is a `{found}`, not a `{kind}`", word.value);
-                let label = format!("expected the name of a `{kind}`");
-                self.remarks.push(Remark::new(WRONG_KIND, message, word.span, label).help(format!("name a `{kind}` here")));
+                let message = format!("`{}` is {}, not {}", word.value, found.one(), kind.one());
+                let label = format!("expected the name of {}", kind.one());
+                self.remarks.push(Remark::new(WRONG_KIND, message, word.span, label).help(format!("name {} here", kind.one())));
                 None
             }
             None => {
-                self.unknown(word, &format!("a `{kind}`"), |k| k == kind);
+                self.unknown(word, &kind.one(), |k| k == kind);
                 None
             }
         }
@@ -60,7 +68,7 @@ impl Names {
         match self.by_name.get(name.as_deref().unwrap_or(&word.value)) {
             Some((found, index)) if found.is_finding() => Some(Id::from_index(*index)),
             Some((found, _)) => {
-                let message = format!("`{}` is a `{found}`, not a finding", word.value);
+                let message = format!("`{}` is {}, not a finding", word.value, found.one());
                 self.remark(WRONG_KIND, message, word.span, "expected a symptom, code, reading or sign", "name a finding here");
                 None
             }
@@ -76,7 +84,8 @@ impl Names {
         let near = nearest(&word.value, names);
         let message = format!("nothing is named `{}`", word.value);
         let remark = Remark::new(UNKNOWN_NAME, message, word.span, format!("expected the name of {what}"));
-        self.remarks.push(remark.help("write a block of that name, or correct the name").suggest(near));
+        let help = (self.left_out)(&word.value).unwrap_or_else(|| "write a block of that name, or correct the name".into());
+        self.remarks.push(remark.help(help).suggest(near));
     }
 
     /// The kind of the block of that name.
@@ -100,51 +109,19 @@ impl Names {
         out
     }
 
-    /// Learns the words of a scale.
-    pub fn learn(&mut self, block: &Block) -> Vec<(String, f64)> {
-        let mut own = Vec::new();
-        for clause in clauses::every(block, Keyword::Word) {
-            let Value::ScaleWord { word, chance } = &clause.value else { continue };
-            let Some(number) = self.chance(chance) else { continue };
-            if self.words.insert(word.value.clone(), number).is_some() {
-                self.remark(
-                    NAME_TWICE,
-                    format!("`{}` is a word of two scales", word.value),
-                    word.span,
-                    "again here",
-                    "give one another word",
-                );
-            }
-            own.push((word.value.clone(), number));
-        }
-        own
+    /// Whether something of the block of that name could not be read.
+    pub fn is_broken(&self, name: &str) -> bool {
+        self.broken.contains(name)
     }
 
-    /// A chance as a number within 0..=1.
-    pub fn chance(&mut self, chance: &Chance) -> Option<f64> {
-        match chance {
-            Chance::Number(n) if (0.0..=1.0).contains(&n.value) => Some(n.value),
-            Chance::Number(n) => {
-                self.remark(
-                    CHANCE_OUT_OF_RANGE,
-                    format!("{} % is no chance", n.value * 100.0),
-                    n.span,
-                    "a chance is 0 to 100 %",
-                    "correct the number",
-                );
-                None
-            }
-            Chance::Word(word) => {
-                let found = self.words.get(&word.value).copied();
-                if found.is_none() {
-                    let near = nearest(&word.value, self.words.keys().map(String::as_str));
-                    let remark =
-                        Remark::new(UNKNOWN_WORD, format!("no scale has the word `{}`", word.value), word.span, "expected a chance");
-                    self.remarks.push(remark.help("use a word of a `scale`, or a number such as `75 %`").suggest(near));
-                }
-                found
-            }
-        }
+    /// Learns the words of a scale.
+    pub fn learn(&mut self, block: &Block) -> (Vec<(String, f64)>, Vec<Keyword>) {
+        self.scales.learn(block, &mut self.remarks)
+    }
+
+    /// A chance after that keyword, as a number within 0..=1.
+    pub fn chance(&mut self, chance: &Chance, at: Keyword) -> Option<f64> {
+        self.scales.chance(chance, at, &mut self.remarks)
     }
 
     /// The unit spelled so.

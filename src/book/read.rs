@@ -5,7 +5,7 @@ use super::layers::{implied_code, merge};
 use super::names::{Names, canonical, code_name};
 use super::table::Table;
 use super::types::*;
-use super::{build, clauses, findings, graphs};
+use super::{build, clauses, findings, graphs, stack};
 use crate::syntax::{Block, Document, Keyword, Kind, Remark, Severity, Sources, Span, Value};
 use foldhash::HashSet;
 use sha2::{Digest, Sha256};
@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 
 /// Makes one book of layers of documents, the first at the bottom. There is a book where no remark is an error.
 pub fn read(sources: &Sources, layers: &[Vec<Document>]) -> (Option<Book>, Vec<Remark>) {
-    let mut remarks = Vec::new();
+    let mut remarks = stack::check(layers);
     let mut blocks = merge(layers, &mut remarks);
     let shared = shared(&blocks);
     blocks.splice(0..0, shared);
@@ -140,8 +140,8 @@ fn assemble(names: &mut Names, blocks: &[&Block], digest: String) -> Option<Book
     let mut scales = Table::default();
     for block in of(Kind::Scale) {
         let head = names.head(block);
-        let words = names.learn(block);
-        scales.push(Scale { head, words });
+        let (words, at) = names.learn(block);
+        scales.push(Scale { head, words, at });
     }
     let (about, stray) = about(names, blocks, digest);
     let channels = fill(of(Kind::Channel), |b| build::channel(names, b));
@@ -232,7 +232,7 @@ fn about(names: &mut Names, blocks: &[&Block], digest: String) -> (About, f64) {
         if let Some(Value::Strays(pushes)) = clauses::one(block, Keyword::Stray).map(|c| &c.value)
             && let Some(push) = pushes.first()
         {
-            stray = names.chance(&push.chance).unwrap_or(0.0);
+            stray = names.chance(&push.chance, Keyword::Stray).unwrap_or(0.0);
         }
     }
     (about, stray)

@@ -5,7 +5,7 @@ use super::need::Need;
 use super::table::{Id, Table};
 use super::units::Unit;
 use super::window::Window;
-use crate::syntax::Span;
+use crate::syntax::{Keyword, Span};
 use serde::{Deserialize, Serialize};
 
 /// What every block has.
@@ -102,6 +102,8 @@ pub struct Scale {
     pub head: Head,
     /// Each word with its chance, 0..=1.
     pub words: Vec<(String, f64)>,
+    /// The clauses they may stand at; any, where it says none.
+    pub at: Vec<Keyword>,
 }
 
 /// Where facts come from.

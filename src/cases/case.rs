@@ -45,12 +45,29 @@ fn three() -> usize {
     3
 }
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 struct Extra {
+    /// What must come out.
     expect: Expect,
+    /// What this car shows when it is looked at: readings with their unit, states of signs, `present` or `absent`.
     #[serde(default)]
     found: IndexMap<String, String>,
+}
+
+/// The JSON Schema of a whole case: a job sheet with the two tables that a case adds.
+pub fn schema() -> schemars::Schema {
+    let mut generator = schemars::generate::SchemaSettings::draft2020_12().into_generator();
+    let extra = generator.subschema_for::<Extra>();
+    let mut schema = generator.into_root_schema_for::<JobSheet>();
+    let extras = extra.pointer("/$ref").and_then(|r| r.as_str()).and_then(|r| schema.pointer(r.trim_start_matches('#'))).cloned();
+    let properties = extras.as_ref().and_then(|e| e.get("properties")).and_then(|p| p.as_object()).cloned().unwrap_or_default();
+    if let Some(own) = schema.get_mut("properties").and_then(|p| p.as_object_mut()) {
+        own.extend(properties);
+    }
+    schema.insert("required".into(), serde_json::json!(["expect"]));
+    schema.insert("title".into(), "Case".into());
+    schema
 }
 
 /// Reads a case; `name` is what people know it by.

@@ -8,7 +8,7 @@ mod drive;
 mod verdict;
 mod why;
 
-pub use case::{Case, Expect, parse};
+pub use case::{Case, Expect, parse, schema};
 pub use coverage::{Coverage, coverage};
 pub use drive::{Driven, drive, likeliest, with_conditions as with_likely_conditions};
 pub use verdict::{Miss, Verdict, judge};

@@ -43,7 +43,8 @@ impl Verdict {
         self.misses.is_empty()
     }
 
-    fn failed(name: &str, expected: &str, came: String) -> Verdict {
+    /// The verdict on a case that could not be judged.
+    pub fn failed(name: &str, expected: &str, came: String) -> Verdict {
         let misses = vec![Miss { expected: expected.into(), came }];
         Verdict { name: name.into(), misses, driven: Driven::default(), ranks: vec![], why: None, method: None }
     }

@@ -50,6 +50,12 @@ pub enum Command {
     /// Lay rule files out in the one canonical way
     #[command(after_help = examples::FMT)]
     Fmt(Fmt),
+    /// Serve an editor that speaks the Language Server Protocol, on standard input and output
+    #[command(after_help = examples::EDITOR)]
+    Editor,
+    /// Begin rules of your own, or make a case of a job sheet
+    #[command(after_help = examples::NEW)]
+    New(super::new::New),
     /// Judge the cases beside the rules
     #[command(after_help = examples::TEST)]
     Test(Test),
@@ -61,7 +67,7 @@ pub enum Command {
     Graph(Box<GraphArguments>),
     /// Write what other programs need: shell completions, man pages, JSON Schemas
     #[command(after_help = examples::PROVIDE)]
-    Provide(Provide),
+    Provide(super::provide::Provide),
 }
 
 /// Where the rules come from.
@@ -440,70 +446,4 @@ pub struct Fmt {
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,
-}
-
-/// Arguments of `provide`.
-#[derive(Args, Debug)]
-pub struct Provide {
-    /// What to write
-    #[command(subcommand)]
-    pub what: Provided,
-}
-
-/// What can be provided.
-#[derive(Subcommand, Debug)]
-pub enum Provided {
-    /// Completions for a shell, to standard output
-    Completions {
-        /// The shell
-        shell: clap_complete::Shell,
-    },
-    /// Man pages, into a folder
-    Man {
-        /// The folder
-        folder: PathBuf,
-    },
-    /// The pages of all remarks on rules, as one chapter in Markdown, to standard output
-    Lints,
-    /// The book as pages in Markdown for a site, a page for each system and sort, into a folder
-    Book {
-        /// The folder
-        folder: PathBuf,
-        #[command(flatten)]
-        rules: Rules,
-    },
-    /// The JSON Schema of a document, to standard output
-    Schema {
-        /// The document
-        document: Document,
-    },
-}
-
-/// Documents with a JSON Schema.
-#[derive(clap::ValueEnum, Debug, Clone, Copy)]
-pub enum Document {
-    /// A job sheet
-    Job,
-    /// What a case adds to a job sheet under `[expect]`
-    Expect,
-    /// The workshop's settings
-    Settings,
-    /// `weigh --json`
-    Weigh,
-    /// `plan --json`
-    Plan,
-    /// `readings --json`
-    Readings,
-    /// `tally --json`
-    Tally,
-    /// `test --json`
-    Test,
-    /// `compare --json`
-    Compare,
-    /// `lint --json`
-    Lint,
-    /// `fmt --json`
-    Fmt,
-    /// `--version --json`
-    Version,
 }

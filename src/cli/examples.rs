@@ -126,4 +126,21 @@ pub const PROVIDE: &str = "\
 Examples:
   faultbook provide completions bash
   faultbook provide man man
-  faultbook provide schema job";
+  faultbook provide schema job
+  faultbook provide rules shipped
+      the rules that ship, to be read";
+
+/// `editor`.
+pub const EDITOR: &str = "\
+Example:
+  faultbook editor
+      what an editor is told to start for files that end in .rules;
+      docs/editor.md has the lines for some of them";
+
+/// `new`.
+pub const NEW: &str = "\
+Examples:
+  faultbook new rules yard
+      a folder with a book of your own, over the one that ships
+  faultbook new case jobs/van-no-pull.toml --cause filter-soot-blocked
+      a case for rules/cases out of a job sheet";

@@ -1,15 +1,17 @@
 //! `explain`: a name of the book, a remark on rules, or a list of a kind.
 
-use super::args::Explain;
+use super::args::{Explain, Money};
 use super::failure::Failure;
 use super::intake::sound_book;
 use super::out::Out;
+use super::settings::Settings;
 use crate::book::{Book, Headed, Table};
 use crate::job::{symptoms_like, typed_codes};
 use crate::lint::{code, codes};
 use crate::report::lint::pages;
 use crate::report::{self, explain, words};
 use crate::syntax::{Code, nearest};
+use std::path::Path;
 
 /// Runs the command.
 pub fn run(arguments: &Explain, out: &mut Out) -> Result<u8, Failure> {
@@ -22,7 +24,9 @@ pub fn run(arguments: &Explain, out: &mut Out) -> Result<u8, Failure> {
     if let Some(code) = code(&name).filter(|c| c.id.eq_ignore_ascii_case(&name)) {
         return say_code(code, arguments.json, out);
     }
-    let book = sound_book(&arguments.rules.rules, out)?;
+    let settings = Settings::find(Path::new("."), &Money::default())?;
+    let rules = if arguments.rules.rules.is_empty() { &settings.rules } else { &arguments.rules.rules };
+    let book = sound_book(rules, out)?;
     if let Some(code) = code(&name).filter(|_| explain::lines(&book, &name).is_none()) {
         return say_code(code, arguments.json, out);
     }

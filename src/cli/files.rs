@@ -89,7 +89,8 @@ pub fn assemble(texts: Vec<Vec<(String, String)>>) -> Loaded {
     Loaded { sources, layers: OnceCell::from(layers), borrowed: usize::from(over_shipped), book, remarks }
 }
 
-fn lies_over_shipped(layer: &[(String, String)]) -> bool {
+/// Whether a layer says that it lies over the book that ships.
+pub fn lies_over_shipped(layer: &[(String, String)]) -> bool {
     let own = shipped::name();
     layer.iter().any(|(_, text)| {
         text.contains("over")

@@ -4,6 +4,7 @@ mod answers;
 mod args;
 mod compare;
 mod crew;
+mod editor;
 mod examples;
 mod explain;
 mod failure;
@@ -15,6 +16,7 @@ mod intake;
 mod journal;
 mod limits;
 mod lint;
+mod new;
 mod out;
 mod plan;
 mod provide;
@@ -25,6 +27,7 @@ mod settings;
 mod shard;
 mod share;
 mod sheet;
+mod shelf;
 mod tally;
 mod test;
 mod version;
@@ -82,6 +85,8 @@ fn run(command: &Command, out: &mut Out) -> Result<u8, Failure> {
         Command::Readings(arguments) => readings::run(arguments, out),
         Command::Lint(arguments) => lint::run(arguments, out),
         Command::Explain(arguments) => explain::run(arguments, out),
+        Command::New(arguments) => new::run(arguments, out),
+        Command::Editor => editor::run(out),
         Command::Fmt(arguments) => fmt::run(arguments, out),
     }
 }

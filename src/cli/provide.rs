@@ -1,17 +1,91 @@
 //! `provide`: what shells, manuals and editors need, made from the program's own definitions.
 
-use super::args::{Arguments, Document, Provide, Provided};
+use super::args::{Arguments, Rules};
 use super::failure::Failure;
 use super::files::write;
 use super::intake::sound_book;
 use super::out::Out;
 use super::settings::Settings;
+use crate::book::shipped;
 use crate::cases::Expect;
 use crate::job::JobSheet;
 use crate::report::{self, cases, chapters, compare, layout, lint, plan, readings, tally, version, weigh};
-use clap::CommandFactory;
+use clap::{Args, CommandFactory, Subcommand};
 use schemars::schema_for;
 use std::path::{Path, PathBuf};
+
+/// Arguments of `provide`.
+#[derive(Args, Debug)]
+pub struct Provide {
+    /// What to write
+    #[command(subcommand)]
+    pub what: Provided,
+}
+
+/// What can be provided.
+#[derive(Subcommand, Debug)]
+pub enum Provided {
+    /// Completions for a shell, to standard output
+    Completions {
+        /// The shell
+        shell: clap_complete::Shell,
+    },
+    /// Man pages, into a folder
+    Man {
+        /// The folder
+        folder: PathBuf,
+    },
+    /// The pages of all remarks on rules, as one chapter in Markdown, to standard output
+    Lints,
+    /// The book as pages in Markdown for a site, a page for each system and sort, into a folder
+    Book {
+        /// The folder
+        folder: PathBuf,
+        #[command(flatten)]
+        rules: Rules,
+    },
+    /// The rules that ship with their cases, as text to be read, into a folder
+    Rules {
+        /// The folder; it must be empty or not there yet
+        folder: PathBuf,
+    },
+    /// The JSON Schema of a document, to standard output
+    Schema {
+        /// The document
+        document: Document,
+    },
+}
+
+/// Documents with a JSON Schema.
+#[derive(clap::ValueEnum, Debug, Clone, Copy)]
+pub enum Document {
+    /// A job sheet
+    Job,
+    /// A case: a job sheet with `[expect]` and `[found]`
+    Case,
+    /// What a case adds to a job sheet under `[expect]`
+    Expect,
+    /// The workshop's settings
+    Settings,
+    /// `weigh --json`
+    Weigh,
+    /// `plan --json`
+    Plan,
+    /// `readings --json`
+    Readings,
+    /// `tally --json`
+    Tally,
+    /// `test --json`
+    Test,
+    /// `compare --json`
+    Compare,
+    /// `lint --json`
+    Lint,
+    /// `fmt --json`
+    Fmt,
+    /// `--version --json`
+    Version,
+}
 
 /// Runs the command.
 pub fn run(arguments: &Provide, out: &mut Out) -> Result<u8, Failure> {
@@ -24,6 +98,7 @@ pub fn run(arguments: &Provide, out: &mut Out) -> Result<u8, Failure> {
         Provided::Man { folder } => man(folder, out)?,
         Provided::Book { folder, rules } => book(folder, &rules.rules, out)?,
         Provided::Lints => out.say(&lint::pages::chapter())?,
+        Provided::Rules { folder } => rules(folder, out)?,
         Provided::Schema { document } => out.say(&report::json(&schema(*document)))?,
     }
     Ok(0)
@@ -32,6 +107,7 @@ pub fn run(arguments: &Provide, out: &mut Out) -> Result<u8, Failure> {
 fn schema(document: Document) -> schemars::Schema {
     match document {
         Document::Job => schema_for!(JobSheet),
+        Document::Case => crate::cases::schema(),
         Document::Expect => schema_for!(Expect),
         Document::Settings => schema_for!(Settings),
         Document::Weigh => schema_for!(weigh::WeighDocument),
@@ -64,4 +140,23 @@ fn book(folder: &Path, rules: &[PathBuf], out: &mut Out) -> Result<(), Failure> 
         write(&path, &page.text)?;
     }
     out.tell(&format!("{} pages of the book written to {}.", pages.len(), folder.display()))
+}
+
+/// The rules that ship and their cases, as they lie in the program.
+fn rules(folder: &Path, out: &mut Out) -> Result<(), Failure> {
+    if std::fs::read_dir(folder).is_ok_and(|mut inside| inside.next().is_some()) {
+        return Err(Failure::new(format!("`{}` is not empty", folder.display()), "name a folder that is not there yet"));
+    }
+    let files: Vec<_> = shipped::files().into_iter().chain(shipped::cases()).collect();
+    for (name, text) in &files {
+        let path = folder.join(name.trim_start_matches("<shipped>/"));
+        let inner = path.parent().unwrap_or(folder);
+        std::fs::create_dir_all(inner).map_err(|e| Failure::writing(inner, &e))?;
+        write(&path, text)?;
+    }
+    out.tell(&format!(
+        "{} files of the book that ships written to {}, to be read: rules of your own go into a folder of their own.",
+        files.len(),
+        folder.display()
+    ))
 }

@@ -100,10 +100,13 @@ impl Settings {
         Ok(levels)
     }
 
+    /// The settings in a text, its paths as they are written; `name` is what people know the file by.
+    pub fn parse(name: &str, text: &str) -> Result<Settings, Failure> {
+        toml::from_str(text).map_err(|e| Failure::mistake(toml_mistake(name, text, &e, "docs/job-sheet.md shows the settings")))
+    }
+
     fn read(file: &Path) -> Result<Settings, Failure> {
-        let text = read_text(file)?;
-        let mut settings: Settings = toml::from_str(&text)
-            .map_err(|e| Failure::mistake(toml_mistake(&file.display().to_string(), &text, &e, "docs/job-sheet.md shows the settings")))?;
+        let mut settings = Settings::parse(&file.display().to_string(), &read_text(file)?)?;
         let folder = file.parent().unwrap_or(Path::new("."));
         settings.rules.iter_mut().for_each(|r| *r = folder.join(&r));
         if let Some(lost) = settings.rules.iter().find(|r| !r.exists()) {

@@ -7,9 +7,11 @@ use super::files::{below, load, read_text, write};
 use super::intake::{add_logs, sound};
 use super::out::Out;
 use crate::bay::Rates;
-use crate::book::shipped;
-use crate::cases::{Case, coverage, judge, parse};
+use crate::book::{Book, shipped};
+use crate::cases::{Case, Verdict, coverage, judge, parse};
 use crate::report::{self, cases as page};
+use crate::syntax::FileId;
+use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant, SystemTime};
 
@@ -41,25 +43,25 @@ fn once(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
     let start = Instant::now();
     let loaded = load(&arguments.paths)?;
     let sources = loaded.sources.clone();
+    let own: HashSet<FileId> = loaded.layers().iter().skip(loaded.borrowed).flatten().map(|d| d.file).collect();
     let book = sound(loaded, out)?;
-    let mut cases = if arguments.paths.is_empty() { read(shipped_cases())? } else { cases_in(&arguments.paths)? };
+    let mut texts = if arguments.paths.is_empty() { shipped_cases() } else { texts_in(&arguments.paths)? };
+    if texts.is_empty() {
+        out.tell("There are no cases: put job sheets with an `[expect]` table into a folder `cases` beside the rules.")?;
+    }
     if let Some(shard) = arguments.shard {
-        cases = shard.of(cases);
+        texts = shard.of(texts);
     }
-    for Case { name, sheet, .. } in &mut cases {
-        add_logs(&book, sheet, Path::new(name))?;
-    }
-    if cases.is_empty() {
-        return Err(Failure::new("there are no cases", "put job sheets with an `[expect]` table into a folder `cases` beside the rules"));
-    }
+    let (cases, unread) = usable(texts, &book);
     out.tell(&format!("Judging {} case{}.", cases.len(), if cases.len() == 1 { "" } else { "s" }))?;
     let timed = |case: &Case| {
         let start = Instant::now();
         (judge(&book, case, RATES), start.elapsed().as_secs_f64())
     };
-    let (verdicts, seconds): (Vec<_>, Vec<_>) = crew::each(&cases, timed, out)?.into_iter().unzip();
+    let judged = crew::each(&cases, timed, out)?.into_iter().chain(unread.into_iter().map(|verdict| (verdict, 0.0)));
+    let (verdicts, seconds): (Vec<_>, Vec<_>) = judged.unzip();
     let wanted = arguments.coverage || arguments.cover_at_least.is_some();
-    let covered = wanted.then(|| coverage(&book, &cases, &verdicts));
+    let covered = wanted.then(|| coverage(&book, &cases, &verdicts, |head| own.contains(&head.span.file)));
     if let Some(file) = &arguments.junit {
         write(file, &page::junit(&verdicts, &seconds, &sources, start.elapsed().as_secs_f64()))?;
     }
@@ -77,19 +79,38 @@ fn once(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
     Ok(u8::from(failed > 0 || thin.is_some()))
 }
 
-fn shipped_cases() -> Vec<(String, String)> {
-    shipped::cases().into_iter().map(|(name, text)| (name, text.to_string())).collect()
+fn shipped_cases() -> Vec<(String, Result<String, Failure>)> {
+    shipped::cases().into_iter().map(|(name, text)| (name, Ok(text.to_string()))).collect()
 }
 
-/// The cases below these folders.
-fn cases_in(paths: &[PathBuf]) -> Result<Vec<Case>, Failure> {
+/// The texts of the cases below these folders, each with its file.
+fn texts_in(paths: &[PathBuf]) -> Result<Vec<(String, Result<String, Failure>)>, Failure> {
     let files = paths.iter().map(|path| case_files(path)).collect::<Result<Vec<_>, _>>()?;
-    read(files.concat().into_iter().map(|file| Ok((file.display().to_string(), read_text(&file)?))).collect::<Result<_, _>>()?)
+    Ok(files.concat().into_iter().map(|file| (file.display().to_string(), read_text(&file))).collect())
+}
+
+/// The cases that can be read, and the verdicts on the others: one broken case says nothing of the rest.
+fn usable(texts: Vec<(String, Result<String, Failure>)>, book: &Book) -> (Vec<Case>, Vec<Verdict>) {
+    let (mut cases, mut unread) = (Vec::new(), Vec::new());
+    for (name, text) in texts {
+        match text.and_then(|text| one(&name, &text)).and_then(|mut case| {
+            add_logs(book, &mut case.sheet, Path::new(&name))?;
+            Ok(case)
+        }) {
+            Ok(case) => cases.push(case),
+            Err(failure) => unread.push(Verdict::failed(&name, "a case that can be read", failure.to_string())),
+        }
+    }
+    (cases, unread)
 }
 
 /// The cases in texts, each with its name.
 pub fn read(texts: Vec<(String, String)>) -> Result<Vec<Case>, Failure> {
-    texts.iter().map(|(name, text)| parse(name, text).map_err(|e| Failure::new(format!("{}: {}", e.place, e.message), e.help))).collect()
+    texts.iter().map(|(name, text)| one(name, text)).collect()
+}
+
+fn one(name: &str, text: &str) -> Result<Case, Failure> {
+    parse(name, text).map_err(|e| Failure::new(format!("{}: {}", e.place, e.message), e.help))
 }
 
 /// The files of the cases below a folder, in order.

@@ -65,11 +65,11 @@ lints! {
     unused_name titles_alike heard_twice mixed_units two_spellings reading_without_source hazard_without_advice symptom_without_question
     maker_code reserved_code untitled_code unreachable_when needless_when never_together same_question unused_allow unknown_allow
     code_in_small_letters unsigned_book impossible_day empty_words repeated_words action_without_time abnormal_first coarse_accuracy
-    words_alike defeated_equipment abnormal_proof trait_without_question
+    words_alike defeated_equipment abnormal_proof trait_without_question amended_twice empty_file
     // graph: FB3xx
     unreached_cause uncured_cause fix_without_proof undisturbed_proof unrevealed_finding action_without_caution finding_without_hazard
     unused_aftercare contradictory_access unasked_danger fix_without_aftercare silent_cause needless_access uncured_consequence
-    unbrought_condition conditions_elsewhere
+    unbrought_condition conditions_elsewhere no_danger_asked
     // model: FB4xx
     causes_alike idle_check outdone_check unmoved_finding unshown_finding certain_strength empty_strength finding_without_stray
     outlying_prior drowning_stray unshown_state

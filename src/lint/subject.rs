@@ -130,13 +130,17 @@ fn turned<T, U>(table: &Table<T>, len: usize, names: impl Fn(&T) -> Vec<Id<U>>) 
 fn by_name<'b>(texts: &Texts<'b>) -> HashMap<String, Vec<&'b Block>> {
     let mut blocks: HashMap<String, Vec<&Block>> = HashMap::new();
     for block in texts.layers.iter().flatten().flat_map(|d| &d.blocks) {
-        let name = match block.kind.value {
-            Kind::Code => block.name.value.to_uppercase(),
-            _ => block.name.value.clone(),
-        };
-        blocks.entry(name).or_default().push(block);
+        blocks.entry(known_as(block)).or_default().push(block);
     }
     blocks
+}
+
+/// The name a block is known by: a code in capitals.
+pub fn known_as(block: &Block) -> String {
+    match block.kind.value {
+        Kind::Code => block.name.value.to_uppercase(),
+        _ => block.name.value.clone(),
+    }
 }
 
 /// The names and prose in a value, with their places.

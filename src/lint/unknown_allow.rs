@@ -12,8 +12,10 @@ fn check(texts: &Texts, found: &mut Vec<Remark>) {
         if code(&word.value).is_some() {
             continue;
         }
-        let near = nearest(&word.value, codes().flat_map(|c| [c.id, c.name]));
+        // two codes that look alike have nothing to do with each other, two names do
+        let number = word.value.to_uppercase().strip_prefix("FB").is_some_and(|n| n.bytes().all(|b| b.is_ascii_digit()));
+        let near = nearest(&word.value, codes().map(|c| c.name)).filter(|_| !number);
         let remark = Remark::new(LINT.code, format!("no remark has the code `{}`", word.value), word.span, "allows nothing");
-        found.push(remark.help("write the code or the name that the remark shows, such as `FB206` or `reading-without-source`").suggest(near));
+        found.push(remark.help("write the name that the remark shows, such as `reading-without-source`; `faultbook explain lints` lists them all").suggest(near));
     }
 }

@@ -73,7 +73,7 @@ impl<'r> Excerpt<'r> {
         let line = line_at(&self.source.text, start);
         let marked = labels.iter().find(|l| (start..=start + line.len()).contains(&(l.span.start as usize)));
         let mark = marked.map(|l| Wanted {
-            bytes: l.span.start as usize - start..(l.span.end as usize - start).min(line.len()),
+            bytes: whole(line, l.span.start as usize - start)..whole(line, l.span.end as usize - start),
             words: l.text.width().min(WORDS.max(room / 3)),
         });
         let shown = cut(line, mark.as_ref(), room);
@@ -94,7 +94,8 @@ impl<'r> Excerpt<'r> {
 
     /// Marks a label; false where its line is cut before it.
     fn mark(&mut self, label: &Label, room: usize) -> bool {
-        let (from, to) = (label.span.start as usize, label.span.end as usize);
+        let text = &self.source.text;
+        let (from, to) = (whole(text, label.span.start as usize), whole(text, label.span.end as usize));
         let Some(first) = self.rows.iter().find(|r| (r.shown.start..=r.shown.end).contains(&from)) else { return false };
         let last = self.rows.iter().rev().find(|r| r.shown.start <= to).unwrap_or(first);
         let (start, end) = (first.place(from), last.place(to).max(first.place(from)));
@@ -140,6 +141,11 @@ fn lines(labels: &[&Label], text: &str) -> BTreeMap<usize, usize> {
         }
     }
     out
+}
+
+/// A byte of a text, moved back to the start of its character and no further than the end: whoever marks amiss is shown a line, not a crash.
+fn whole(text: &str, byte: usize) -> usize {
+    text.floor_char_boundary(byte)
 }
 
 fn start_of_line(text: &str, at: usize) -> usize {

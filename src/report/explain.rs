@@ -1,7 +1,7 @@
 //! Any name of the book explained: what it is, its numbers, its sources, and everything that is tied to it.
 
 use super::Look;
-use super::words::{long_heading, minutes, money, number, percent, wrap_names};
+use super::words::{exactly, long_heading, minutes, money, number, wrap_names};
 use crate::bay::need_words;
 use crate::book::{Accuracy, Book, Cause, CauseKind, Check, Dtc, Finding, FindingKind, Head, Headed, Id, Level, Need, Table, title};
 use crate::job::typed_codes;
@@ -115,7 +115,7 @@ impl Page<'_> {
             FindingKind::Symptom { heard, .. } => self.add("customers say", heard.join(", ")),
             FindingKind::Reading(gauge) => {
                 let accuracy = match gauge.accuracy {
-                    Some(Accuracy::Relative(p)) => format!("{} of the value", percent(p)),
+                    Some(Accuracy::Relative(p)) => format!("{} of the value", exactly(p)),
                     Some(Accuracy::Absolute(w)) => format!("{} {}", number(w), gauge.unit.text),
                     None => String::new(),
                 };
@@ -157,10 +157,10 @@ impl Page<'_> {
         let cause = &book.causes[id];
         self.head(cause.kind_word(), &cause.head);
         match cause.kind {
-            CauseKind::Fault => self.add("there in", format!("{} of the vehicles that come in", percent(cause.prior))),
+            CauseKind::Fault => self.add("there in", format!("{} of the vehicles that come in", exactly(cause.prior))),
             CauseKind::Condition => {
                 self.add("there", "as long as something brings it about: no fix cures it, its cause's does");
-                let unlisted = format!("in {} of the vehicles that come in", percent(cause.prior));
+                let unlisted = format!("in {} of the vehicles that come in", exactly(cause.prior));
                 self.add("by something that is not listed", if cause.prior > 0.0 { unlisted } else { String::new() });
             }
         }
@@ -171,7 +171,7 @@ impl Page<'_> {
             self.add("shows", format!("{} ({}): {}", finding.title(), finding.name(), pushes(finding, &shows.push)));
         }
         for (other, chance) in &cause.brings {
-            self.add("brings about", format!("{} ({}): {}", book.causes[*other].title(), book.causes[*other].name(), percent(*chance)));
+            self.add("brings about", format!("{} ({}): {}", book.causes[*other].title(), book.causes[*other].name(), exactly(*chance)));
         }
         let roots: Vec<_> = book.causes.iter().filter(|(_, c)| c.brings.iter().any(|(b, _)| *b == id)).map(|(id, _)| id).collect();
         self.list("brought about by", &book.causes, &roots);
@@ -212,7 +212,7 @@ impl Page<'_> {
         self.list("caution", &book.hazards, &fix.hazards);
         for (id, chance) in &fix.cures {
             let cause = &book.causes[*id];
-            let surely = if *chance < 1.0 { format!(": in {} of the times it is done", percent(*chance)) } else { String::new() };
+            let surely = if *chance < 1.0 { format!(": in {} of the times it is done", exactly(*chance)) } else { String::new() };
             self.add("cures", format!("{} ({}){surely}", cause.title(), cause.name()));
         }
         for (finding, state) in &fix.proofs {
@@ -273,7 +273,7 @@ impl Page<'_> {
         if let Some(id) = book.scales.find(name) {
             let scale = &book.scales[id];
             self.head("scale", &scale.head);
-            scale.words.iter().for_each(|(word, chance)| self.add(word, percent(*chance)));
+            scale.words.iter().for_each(|(word, chance)| self.add(word, exactly(*chance)));
             return Some(self.tail(&scale.head));
         }
         if let Some(id) = book.channels.find(name) {
@@ -304,7 +304,7 @@ impl Page<'_> {
         let mut scales = self.book.scales.iter().map(|(_, s)| s).filter_map(|s| Some((s, s.words.iter().find(|(w, _)| w == word)?.1)));
         let (scale, chance) = scales.next()?;
         self.add("", word);
-        self.add("", format!("a word for {}", percent(chance)));
+        self.add("", format!("a word for {}", exactly(chance)));
         self.add("scale", format!("{} ({})", scale.title(), scale.name()));
         Some(self.lines)
     }
@@ -346,6 +346,6 @@ fn strongest(push: &[f64]) -> f64 {
 fn pushes(finding: &Finding, push: &[f64]) -> String {
     let parts = push.iter().enumerate().filter(|(_, p)| **p > 0.0);
     let named =
-        |(k, p): (usize, &f64)| if finding.states.len() == 2 { percent(*p) } else { format!("{} {}", finding.states[k + 1], percent(*p)) };
+        |(k, p): (usize, &f64)| if finding.states.len() == 2 { exactly(*p) } else { format!("{} {}", finding.states[k + 1], exactly(*p)) };
     parts.map(named).collect::<Vec<_>>().join(", ")
 }

@@ -46,7 +46,7 @@ words! {
         Prior = "prior", Shows = "shows", Brings = "brings", Reveals = "reveals", Wakes = "wakes",
         Cures = "cures", Proof = "proof", Then = "then", After = "after", IfRefused = "if-refused", Do = "do",
         Hazard = "hazard", Stray = "stray", When = "when", Note = "note", Source = "source", Allow = "allow",
-        Drop = "drop", Word = "WORD",
+        Drop = "drop", StandsAt = "stands-at", Word = "WORD",
     }
 }
 
@@ -88,7 +88,7 @@ impl Keyword {
             Version => Shape::Version,
             Keeper | About | Published | Ask | Heading | Heard | IfRefused | Do | Note | Wakes => Shape::Texts,
             Over | Level => Shape::OneName,
-            Excludes | Bars | Access | Tool | Undoes | Counts | States | Reveals | Then | After | Source => Shape::Names,
+            StandsAt | Excludes | Bars | Access | Tool | Undoes | Counts | States | Reveals | Then | After | Source => Shape::Names,
             Unit => Shape::Unit,
             Takes | Accurate => Shape::Amount,
             Edition | Spend | Parts => Shape::Number,
@@ -148,7 +148,7 @@ impl Kind {
         use Keyword::*;
         match self {
             Kind::Book => &[Edition, Version, Reviewed, Keeper, About, Over, Stray],
-            Kind::Scale => &[Word],
+            Kind::Scale => &[StandsAt, Word],
             Kind::Source => &[Published],
             Kind::Trait => &[Ask, Heard, Excludes, When],
             Kind::Hazard => &[Level, Bars, Do],
@@ -170,6 +170,12 @@ impl Kind {
     /// Whether the clause may stand in this kind of block.
     pub fn takes(self, keyword: Keyword) -> bool {
         matches!(keyword, Keyword::Note | Keyword::Source | Keyword::Allow) || self.clauses().contains(&keyword)
+    }
+
+    /// One of them, in words: an `access`, a `cause`.
+    pub fn one(self) -> String {
+        let article = if self.word().starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+        format!("{article} `{self}`")
     }
 
     /// Whether it is a fault or a state that faults bring about: both show findings and bring one another about.

@@ -1,22 +1,27 @@
 //! The grammar's own errors -> a remark in the words of the workshop.
 
 use super::codes::BROKEN_LINE;
+use super::hints::{Refused, hint};
+use super::kind::Shape;
 use super::parse::Rule;
 use super::remark::Remark;
 use super::span::Span;
 use pest::error::{Error, ErrorVariant, InputLocation};
 
 /// Makes a remark of what the grammar says about the text at `base`.
-pub fn broken(error: &Error<Rule>, text: &str, base: Span) -> Remark {
+pub fn broken(error: &Error<Rule>, shape: Option<Shape>, text: &str, base: Span) -> Remark {
     let at = match error.location {
         InputLocation::Pos(p) | InputLocation::Span((p, _)) => p.min(text.len()),
     };
     // what is wrong is the next word, not the space before it; at the end of a line there is none
     let next = at + text[at..].len() - text[at..].trim_start_matches([' ', '\t']).len();
     let at = if next < text.len() { next } else { at };
+    if let Some(remark) = hint(&Refused { text, base, at, shape }) {
+        return remark;
+    }
     let found = word_at(text, at);
     let start = base.start + at as u32;
-    let span = Span { file: base.file, start, end: start + found.len().max(1) as u32 };
+    let span = Span { file: base.file, start, end: start + found.len().max(text[at..].chars().next().map_or(1, char::len_utf8)) as u32 };
     let span = Span { end: span.end.min(base.end.max(span.start)), ..span };
     let message = match (found.is_empty(), found.starts_with('"')) {
         (true, _) => "the line ends too early".to_string(),
@@ -33,7 +38,7 @@ fn word_at(text: &str, at: usize) -> &str {
         return rest.lines().next().unwrap_or(rest);
     }
     let end = rest.find(|c: char| c.is_whitespace() || c == ',').unwrap_or(rest.len());
-    if end == 0 { rest.get(..1).unwrap_or("") } else { &rest[..end] }
+    if end == 0 { &rest[..rest.chars().next().map_or(0, char::len_utf8)] } else { &rest[..end] }
 }
 
 /// A word short enough for a message.

@@ -4,6 +4,7 @@
 
 pub mod codes;
 mod format;
+mod hints;
 mod kind;
 mod lines;
 mod message;

@@ -1,6 +1,7 @@
 //! Logical lines -> blocks. A line that can't be read is left out and remarked on; the rest stands.
 
 use super::codes::*;
+use super::hints;
 use super::kind::{Keyword, Kind, Shape};
 use super::lines::{Line, LineKind, lines};
 use super::message::broken;
@@ -81,13 +82,62 @@ impl<'t> Reader<'t> {
                 }
             }
             LineKind::Comment => self.waiting.push(line.span),
+            LineKind::Header if self.is_clause(line.span) => {
+                let remark = self.outdented(line.span);
+                self.remarks.push(remark);
+                self.clause(line.span);
+            }
             LineKind::Header => self.header(line.span),
+            LineKind::Clause if self.is_header(line.span) => {
+                let remark = self.indented(line.span);
+                self.remarks.push(remark);
+                self.header(line.span);
+            }
             LineKind::Clause => self.clause(line.span),
         }
     }
 
     fn slice(&self, span: Span) -> &'t str {
         &self.text[span.start as usize..span.end as usize]
+    }
+
+    /// Whether a line in column 1 can only be a clause of the block above it.
+    fn is_clause(&self, span: Span) -> bool {
+        let word = first_word(self.slice(span));
+        let keyword = Keyword::from_word(word).filter(|k| *k != Keyword::Word && Kind::from_word(word).is_none());
+        let home = self.document.blocks.last().filter(|_| self.place == Place::InBlock);
+        home.is_some_and(|b| keyword.is_some_and(|k| b.kind.value.takes(k)))
+    }
+
+    /// Whether an indented line can only open a block: a kind, a name and a title.
+    fn is_header(&self, span: Span) -> bool {
+        let text = self.slice(span);
+        let mut words = text.split_whitespace().skip_while(|w| *w == "amend");
+        let kind = words.next().and_then(Kind::from_word).is_some();
+        kind && words.next().is_some_and(|name| name.starts_with(|c: char| c.is_ascii_alphabetic()) && !name.ends_with(','))
+            && words.next().is_some_and(|title| title.starts_with('"'))
+    }
+
+    fn outdented(&self, span: Span) -> Remark {
+        let word = first_word(self.slice(span));
+        let line = self.text[..span.start as usize].rfind('\n').map_or(0, |n| n + 1) as u32;
+        let (message, label) = match self.text[line as usize..span.start as usize].chars().next() {
+            Some(c) => (format!("`{word}` is indented with U+{:04X}", u32::from(c)), "expected plain spaces before it"),
+            None => (format!("`{word}` is a clause, and this line is not indented"), "expected two spaces before it"),
+        };
+        let place = Span { end: span.start + word.len() as u32, ..span };
+        Remark::new(BROKEN_LINE, message, place, label)
+            .help("a line in column 1 opens a block; the lines below it that belong to it are indented")
+            .edit(Span { start: line, end: span.start, ..span }, "  ")
+    }
+
+    fn indented(&self, span: Span) -> Remark {
+        let word = first_word(self.slice(span));
+        let line = self.text[..span.start as usize].rfind('\n').map_or(0, |n| n + 1) as u32;
+        let place = Span { end: span.start + word.len() as u32, ..span };
+        Remark::new(BROKEN_LINE, format!("`{word}` opens a block, and this line is indented"), place, "expected it in column 1")
+            .help("let it start in column 1; only clauses are indented")
+            .edit(Span { start: line, end: span.start, ..span }, "")
     }
 
     fn header(&mut self, span: Span) {
@@ -112,10 +162,10 @@ impl<'t> Reader<'t> {
         let word = if amends { first_word(text[first.len()..].trim_start()) } else { first };
         let kind_at = text.find(word).unwrap_or(0) as u32 + span.start;
         let kind_span = Span { start: kind_at, end: kind_at + word.len() as u32, ..span };
-        let kind = Kind::from_word(word).ok_or_else(|| unknown_kind(word, kind_span, amends))?;
+        let kind = Kind::from_word(word).ok_or_else(|| no_word(text, span).unwrap_or_else(|| unknown_kind(word, kind_span, amends)))?;
         let rest = Span { start: kind_at, ..span };
         let source = self.slice(rest);
-        let mut pairs = Grammar::parse(Rule::header, source).map_err(|e| broken(&e, source, rest))?;
+        let mut pairs = Grammar::parse(Rule::header, source).map_err(|e| broken(&e, None, source, rest))?;
         let at = shapes::At::new(rest);
         let head = shapes::header(pairs.next(), &at);
         match (head.name, head.title, head.extra) {
@@ -180,12 +230,12 @@ impl<'t> Reader<'t> {
         let text = self.slice(span);
         let word = first_word(text);
         let word_span = Span { end: span.start + word.len() as u32, ..span };
-        let keyword = keyword_for(block, word, word_span)?;
+        let keyword = keyword_for(block, word, word_span).map_err(|remark| no_word(text, span).unwrap_or(remark))?;
         let shape = keyword.shape();
         let rest = Span { start: word_span.end, ..span };
         let source = self.slice(rest);
         bounded(shape, source, rest)?;
-        let mut pairs = Grammar::parse(shape.grammar_rule(), source).map_err(|e| broken(&e, source, rest))?;
+        let mut pairs = Grammar::parse(shape.grammar_rule(), source).map_err(|e| broken(&e, Some(shape), source, rest))?;
         let at = shapes::At::new(rest);
         let (value, trailing) = shapes::value(shape, pairs.next(), &at)?;
         states(keyword, &value)?;
@@ -193,7 +243,7 @@ impl<'t> Reader<'t> {
             Value::Chance(chance) if keyword == Keyword::Word => Value::ScaleWord { word: Spanned::new(word.into(), word_span), chance },
             other => other,
         };
-        Ok(Clause { keyword: Spanned::new(keyword, word_span), value, leading: vec![], trailing, span })
+        Ok(Clause { keyword: Spanned::new(keyword, word_span), value, leading: vec![], trailing, amends: block.amends, span })
     }
 }
 
@@ -216,11 +266,23 @@ fn states(keyword: Keyword, value: &Value) -> Result<(), Remark> {
 const DEEPEST: usize = 32;
 /// Bytes of a condition or a sum: more than this nobody can read.
 const LONGEST: usize = 4000;
+/// Bytes of any other clause: a page of prose is a tenth of it.
+const LONGEST_PROSE: usize = 50_000;
 
 /// A remark where a clause is built deeper or longer than this program will follow; both would cost it its stack.
 fn bounded(shape: Shape, text: &str, span: Span) -> Result<(), Remark> {
     if !matches!(shape, Shape::Condition | Shape::Window) {
-        return Ok(());
+        let end = text.floor_char_boundary(LONGEST_PROSE);
+        let start = span.start + end as u32;
+        let long = || {
+            let label = format!("{LONGEST_PROSE} bytes at most, and these are {}", text.len());
+            Remark::new(BROKEN_LINE, "this clause is too long", Span { start, end: start, ..span }, label)
+        };
+        return if text.len() > LONGEST_PROSE {
+            Err(long().help("write what a person reads at the car, and keep the rest in a document"))
+        } else {
+            Ok(())
+        };
     }
     let mut depth = 0usize;
     for (at, byte) in text.bytes().enumerate() {
@@ -231,12 +293,14 @@ fn bounded(shape: Shape, text: &str, span: Span) -> Result<(), Remark> {
             _ => {}
         }
         if depth > DEEPEST || at >= LONGEST {
+            let at = (0..=at).rev().find(|i| text.is_char_boundary(*i)).unwrap_or(0);
+            let wide = text[at..].chars().next().map_or(1, char::len_utf8) as u32;
             let start = span.start + at as u32;
             let (message, label) = match depth > DEEPEST {
                 true => ("the brackets are nested too deep", format!("{DEEPEST} within each other at most")),
                 false => ("this clause is too long", format!("{LONGEST} characters at most")),
             };
-            return Err(Remark::new(BROKEN_LINE, message, Span { start, end: start + 1, ..span }, label)
+            return Err(Remark::new(BROKEN_LINE, message, Span { start, end: start + wide, ..span }, label)
                 .help("give a part of it a name of its own: a trait, a channel or a reading"));
         }
     }
@@ -249,6 +313,12 @@ fn first_word(text: &str) -> &str {
     if end == 0 { text.split_whitespace().next().unwrap_or(text) } else { &text[..end] }
 }
 
+/// What stands at the start of a line in the place of a word.
+fn no_word(text: &str, span: Span) -> Option<Remark> {
+    let first = text.split_whitespace().next().unwrap_or("");
+    hints::comment_mark(text, span).or_else(|| hints::odd_character(first, span))
+}
+
 fn keyword_for(block: &Block, word: &str, span: Span) -> Result<Keyword, Remark> {
     let kind = block.kind.value;
     match Keyword::from_word(word) {
@@ -258,9 +328,9 @@ fn keyword_for(block: &Block, word: &str, span: Span) -> Result<Keyword, Remark>
         Some(k) => Err(misplaced(kind, k, span)),
         None => {
             let known = kind.clauses().iter().map(|k| k.word()).chain(["note", "source", "allow", "drop"]);
-            let label = format!("a `{kind}` has no such clause");
+            let label = format!("{} has no such clause", kind.one());
             Err(Remark::new(UNKNOWN_CLAUSE, format!("`{word}` is no clause"), span, label)
-                .help(format!("a `{kind}` takes {}", list(kind)))
+                .help(format!("{} takes {}", kind.one(), list(kind)))
                 .suggest(nearest(word, known)))
         }
     }
@@ -273,9 +343,10 @@ fn misplaced(kind: Kind, keyword: Keyword, span: Span) -> Remark {
         (Kind::Condition, Keyword::Prior | Keyword::Proof) => {
             "a condition ends with what brings it about: the prior belongs to its causes, the proof to their fixes".into()
         }
-        _ => format!("a `{kind}` takes {}", list(kind)),
+        _ => format!("{} takes {}", kind.one(), list(kind)),
     };
-    Remark::new(MISPLACED_CLAUSE, format!("`{keyword}` does not belong in a `{kind}`"), span, format!("it belongs in {home}")).help(help)
+    Remark::new(MISPLACED_CLAUSE, format!("`{keyword}` does not belong in {}", kind.one()), span, format!("it belongs in {home}"))
+        .help(help)
 }
 
 fn list(kind: Kind) -> String {

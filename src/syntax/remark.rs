@@ -59,13 +59,15 @@ pub struct Remark {
     pub severity: Severity,
     /// Changes that put it right without a person's judgement; none where it takes one.
     pub edits: Vec<Edit>,
+    /// The name or word that was probably meant at the main place: whether it was takes a person.
+    pub meant: Option<String>,
 }
 
 impl Remark {
     /// A remark at one place.
     pub fn new(code: Code, message: impl Into<String>, span: Span, label: impl Into<String>) -> Self {
         let labels = vec![Label { span, text: label.into() }];
-        Remark { code, message: message.into(), labels, help: None, severity: code.severity, edits: vec![] }
+        Remark { code, message: message.into(), labels, help: None, severity: code.severity, edits: vec![], meant: None }
     }
 
     /// Adds a second place.
@@ -83,7 +85,7 @@ impl Remark {
     /// Adds `did you mean` where there is a near name, else leaves the help as it is.
     pub fn suggest(self, near: Option<String>) -> Self {
         match near {
-            Some(name) => self.help(format!("did you mean `{name}`?")),
+            Some(name) => Remark { meant: Some(name.clone()), ..self.help(format!("did you mean `{name}`?")) },
             None => self,
         }
     }

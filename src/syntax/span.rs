@@ -85,6 +85,14 @@ impl Sources {
         FileId((self.files.len() - 1) as u32)
     }
 
+    /// A file's new text.
+    pub fn replace(&mut self, file: FileId, text: impl Into<String>) {
+        if let Some(source) = self.files.get_mut(file.0 as usize) {
+            let name = std::mem::take(&mut source.name);
+            *source = Source { name, text: Cow::Owned(text.into()), lines: OnceLock::new() };
+        }
+    }
+
     /// The file of that number. A number from another run gives an empty file.
     pub fn get(&self, file: FileId) -> &Source {
         static NONE: Source = Source { name: String::new(), text: Cow::Borrowed(""), lines: OnceLock::new() };

@@ -57,6 +57,8 @@ pub struct Clause {
     pub leading: Vec<Span>,
     /// The comment at its end.
     pub trailing: Option<Span>,
+    /// Whether it stands in an `amend` block: what it does not name stays as it is below.
+    pub amends: bool,
     /// The whole clause.
     pub span: Span,
 }

@@ -1,5 +1,7 @@
 //! What a text of rules becomes: conditions beside causes, cures with their chance, findings that last or pass.
 
+mod amend;
+
 use faultbook::book::{Book, CauseKind, read, shipped};
 use faultbook::syntax::{Sources, parse};
 use std::fmt::Debug;

@@ -4,8 +4,8 @@ use super::faultbook;
 use crate::run::{root, scratch};
 use std::path::Path;
 
-const COMMANDS: [&str; 13] =
-    ["walk", "plan", "explain", "weigh", "readings", "report", "tally", "lint", "fmt", "test", "compare", "graph", "provide"];
+const COMMANDS: [&str; 14] =
+    ["walk", "plan", "explain", "weigh", "readings", "report", "tally", "lint", "fmt", "test", "new", "compare", "graph", "provide"];
 
 fn copy(from: &Path, to: &Path) {
     std::fs::create_dir_all(to).unwrap();

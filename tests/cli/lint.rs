@@ -121,8 +121,8 @@ fn a_baseline_keeps_old_lints_back_and_no_errors() {
 
 #[test]
 fn fix_puts_right_and_keeps_comments_and_layout() {
-    let rules = "book odd \"Odd\"   # mine\n  edition 1\n  version \"1\"\n  reviewed 2026-11-25\n  keeper \"us\"\n  stray 1 %\n\
-        access a \"A\"\n  takes 1 min\naccess b \"B\"\n  takes   2 mins\n  access  a\n\
+    let rules = "book odd \"Odd\"   # mine\n  edition 1\n  version \"1\"\n  reviewed 2026-11-25\n  keeper \"us\"\n  stray 1 %\n  \
+        allow no-danger-asked because \"a test\"\naccess a \"A\"\n  takes 1 min\naccess b \"B\"\n  takes   2 mins\n  access  a\n\
         sign s \"S\"\n\
         cause c \"C\"\n  prior 1 %\n  shows   s often\n  shows p0299 seldom # seen once\n  # kept\n  note  \"n\"\n  note  \"n\"   # also kept\n\
         check k \"K\"\n  takes 5 min\n  access   a,  b\n  reveals s\n\
@@ -194,4 +194,43 @@ fn explain_shows_the_page_of_a_code() {
     assert!(list.lines().filter(|l| l.starts_with("FB")).count() >= 89, "{list}");
     let slip = explain("undisturbed-proofs", &[]);
     assert!(slip.status == 2 && slip.err.contains("did you mean `undisturbed-proof`?"), "{}", slip.err);
+}
+
+#[test]
+fn the_document_has_the_edits_that_fix_would_make() {
+    let folder = folder(&[("odd.rules", "symptom dim “Lamps dim”\n".as_bytes())]);
+    let document = json(&lint(folder.path(), &["odd.rules", "--json"]));
+    let remark = &document["remarks"][0];
+    assert_eq!(remark["fixable"], true, "{remark}");
+    let edits: Vec<_> = remark["edits"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|e| (e["line"].as_u64(), e["column"].as_u64(), e["end_column"].as_u64(), e["text"].as_str()))
+        .collect();
+    assert_eq!(edits, [(Some(1), Some(13), Some(14), Some("\"")), (Some(1), Some(23), Some(24), Some("\""))]);
+}
+
+/// Two amendments of one limit; an empty file; a book that asks nobody about a danger.
+#[test]
+fn what_silently_counted_before_is_said() {
+    let two =
+        "book own \"Own\"\n  over faultbook\namend cause charge-hose-split\n  prior 2 %\namend cause charge-hose-split\n  prior 3 %\n";
+    let alone = "book own \"Own\"\nsign s \"S\"\ncause c \"C\"\n  prior 1 %\n  shows s 80 %\ncheck k \"K\"\n  takes 1 min\n  reveals s\n";
+    let folder = folder(&[("two/own.rules", two.as_bytes()), ("two/empty.rules", b"# nothing yet\n"), ("alone.rules", alone.as_bytes())]);
+    let document = json(&lint(folder.path(), &["two", "--json"]));
+    let found = codes(&document);
+    assert!(found.contains(&"FB230") && found.contains(&"FB231"), "{found:?}");
+    let document = json(&lint(folder.path(), &["alone.rules", "--json"]));
+    assert!(codes(&document).contains(&"FB317"), "{document}");
+}
+
+#[test]
+fn explain_reads_the_settings_and_does_not_round() {
+    let rules = "book own \"Own\"\n  over faultbook\namend cause charge-hose-split\n  prior 1.5 %\n  shows P0299 97.3 %\n";
+    let folder = folder(&[("own/own.rules", rules.as_bytes()), ("faultbook.toml", b"rules = [\"own\"]\n")]);
+    for more in [&[][..], &["--json"]] {
+        let run = faultbook(folder.path(), &[&["explain", "charge-hose-split", "--whole"], more].concat(), b"");
+        assert!(run.out.contains("1.5 % of the vehicles") && run.out.contains("97.3 %"), "{}", run.out);
+    }
 }

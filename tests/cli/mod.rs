@@ -1,5 +1,6 @@
 //! The program as people and scripts meet it: streams, files, exit status.
 mod bad_input;
+mod documents;
 mod fmt;
 mod help;
 mod lint;

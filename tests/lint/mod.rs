@@ -23,7 +23,11 @@ pub fn remarks_with(files: &[(&str, &str)], levels: &Levels) -> (Vec<Remark>, So
         documents.push(document);
         found.extend(remarks);
     }
-    let layers = [documents];
+    // a folder is one book: what brings a second one is laid over the first
+    let opens = |d: &faultbook::syntax::Document| d.blocks.iter().any(|b| b.kind.value == faultbook::syntax::Kind::Book && !b.amends);
+    let at = (1..documents.len()).find(|at| opens(&documents[*at])).unwrap_or(documents.len());
+    let above = documents.split_off(at);
+    let layers: Vec<_> = [documents, above].into_iter().filter(|l| !l.is_empty()).collect();
     let (book, remarks) = book::read(&sources, &layers);
     found.extend(remarks);
     let book = book.filter(|_| found.is_empty());

@@ -70,6 +70,24 @@ fn editors_know_every_word_of_the_language() {
     assert!(missing.is_empty(), "the syntax file lacks {missing:?}");
 }
 
+/// A number takes its unit with it, and no word of the language that comes after.
+#[test]
+fn numbers_swallow_no_words() {
+    let grammar: Value = serde_json::from_str(&std::fs::read_to_string(root().join("grammar/rules.tmLanguage.json")).unwrap()).unwrap();
+    let patterns = grammar["patterns"].as_array().unwrap();
+    let numbers = patterns.iter().find(|p| p["name"] == "constant.numeric").unwrap()["match"].as_str().unwrap();
+    let numbers = fancy_regex::Regex::new(numbers).unwrap();
+    for (text, wanted) in [
+        ("80 to 140", vec!["80", "140"]),
+        ("2300 to 2700 and pedal above 90 for 2 s take median", vec!["2300", "2700", "90", "2 s"]),
+        ("below 12.5 V, 95 %", vec!["12.5 V", "95 %"]),
+        ("800 1/min or 0.2 g/s", vec!["800 1/min", "0.2 g/s"]),
+    ] {
+        let found: Vec<&str> = numbers.find_iter(text).map(|m| m.unwrap().as_str()).collect();
+        assert_eq!(found, wanted, "{text}");
+    }
+}
+
 #[test]
 fn shells_and_manuals_are_provided() {
     let done = faultbook(&["provide", "completions", "bash"]);

@@ -89,3 +89,20 @@ fn fixes_say_what_fix_does() {
     assert_eq!((gone["endLine"].as_u64(), gone["endColumn"].as_u64()), (Some(4), Some(1)));
     assert_eq!(fix["replacements"][0]["insertedContent"]["text"], "");
 }
+
+/// SARIF 2.1.0, 3.14.14 and 3.4.4: what lies in the program has a path from a base without a place of its own; 3.19.9 and 3.49.10 the two texts.
+#[test]
+fn what_ships_has_a_base_and_rules_are_described_in_full() {
+    let folder = folder(&[("own.rules", b"book own \"Own\"\n  over faultbook\namend reading boost-2500\n  band healthy 80 to 300\n")]);
+    let log = log(folder.path(), &["own.rules", "--most", "0"]);
+    let run = &log["runs"][0];
+    assert!(run["tool"]["driver"]["informationUri"].as_str().unwrap().starts_with("https://"));
+    for rule in run["tool"]["driver"]["rules"].as_array().unwrap() {
+        let (short, full) = (rule["shortDescription"]["text"].as_str().unwrap(), rule["fullDescription"]["text"].as_str().unwrap());
+        assert!(full.len() > short.len() && full.starts_with(short), "{full}");
+    }
+    let text = log.to_string();
+    assert!(!text.contains("%3Cshipped"), "{text}");
+    assert!(text.contains("\"uriBaseId\":\"SHIPPED\""), "the other band lies in the book that ships");
+    assert!(run["originalUriBaseIds"]["SHIPPED"].get("uri").is_none());
+}

@@ -1,3 +1,4 @@
 //! The rule language as text.
 mod format;
 pub mod messy;
+mod slips;

@@ -2,7 +2,7 @@
 
 use super::{Run, region, severity_word};
 use crate::lint::can_be_allowed;
-use crate::syntax::{Label, Remark, Severity, Sources};
+use crate::syntax::{Edit, Label, Remark, Severity, Sources};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -42,10 +42,33 @@ pub struct RemarkDocument {
     pub places: Vec<PlaceDocument>,
     /// Whether `lint --fix` puts it right.
     pub fixable: bool,
+    /// The changes of text that put it right, as `lint --fix` makes them; none where it takes judgement.
+    pub edits: Vec<EditDocument>,
     /// Whether `allow` can keep it back.
     pub can_be_allowed: bool,
     /// What it is known by from run to run; it does not change when lines move.
     pub fingerprint: String,
+}
+
+/// A change of a text: what stands from the first byte to the last is replaced.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct EditDocument {
+    /// The file.
+    pub file: String,
+    /// First line, from 1.
+    pub line: usize,
+    /// Column of the first character, from 1.
+    pub column: usize,
+    /// Last line.
+    pub end_line: usize,
+    /// Column after the last character.
+    pub end_column: usize,
+    /// First byte, from 0.
+    pub start_byte: u32,
+    /// Byte after the last.
+    pub end_byte: u32,
+    /// What comes in its place.
+    pub text: String,
 }
 
 /// A place in a file. Lines and columns count from 1, columns in characters; bytes count from 0.
@@ -91,9 +114,16 @@ fn remark_document(remark: &Remark, fingerprint: &str, sources: &Sources) -> Rem
         help: remark.help.clone(),
         places: remark.labels.iter().map(|label| place(label, sources)).collect(),
         fixable: !remark.edits.is_empty(),
+        edits: remark.edits.iter().map(|edit| edit_document(edit, sources)).collect(),
         can_be_allowed: can_be_allowed(remark.code),
         fingerprint: fingerprint.into(),
     }
+}
+
+fn edit_document(edit: &Edit, sources: &Sources) -> EditDocument {
+    let [line, column, end_line, end_column] = region(edit.span, sources);
+    let (file, text) = (sources.get(edit.span.file).name.clone(), edit.text.clone());
+    EditDocument { file, line, column, end_line, end_column, start_byte: edit.span.start, end_byte: edit.span.end, text }
 }
 
 fn place(label: &Label, sources: &Sources) -> PlaceDocument {

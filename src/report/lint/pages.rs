@@ -34,6 +34,14 @@ pub fn summary(code: Code) -> &'static str {
     page(code.id).unwrap_or_default().lines().map(str::trim).find(|l| !l.is_empty() && !l.starts_with('#')).unwrap_or(code.name)
 }
 
+/// Why the code matters, as one paragraph.
+pub fn why(code: Code) -> String {
+    let page = page(code.id).unwrap_or_default();
+    let after = page.split("\n## Why it matters\n").nth(1).unwrap_or_default();
+    let part = after.split("\n## ").next().unwrap_or_default();
+    format!("{} {}", summary(code), part.split_whitespace().collect::<Vec<_>>().join(" ")).trim().to_string()
+}
+
 /// The page of a code for a terminal.
 pub fn text(code: Code, look: Look) -> String {
     let mut out = heading(&format!("{} {}", code.id, code.name));

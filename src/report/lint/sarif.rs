@@ -7,6 +7,11 @@ use crate::syntax::{Code, Edit, Label, Remark, Sources};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
+/// The base of the files in the book that ships.
+const SHIPPED: &str = "SHIPPED";
+/// Where the program is described.
+const INFORMATION: &str = "https://example.org/faultbook";
+
 /// The whole log.
 pub fn log(run: &Run) -> Value {
     let shown: Vec<(&Remark, &str)> = run.shown().collect();
@@ -18,10 +23,12 @@ pub fn log(run: &Run) -> Value {
         "runs": [{
             "tool": { "driver": {
                 "name": "faultbook",
+                "informationUri": INFORMATION,
                 "semanticVersion": env!("CARGO_PKG_VERSION"),
                 "rules": rules.iter().map(rule).collect::<Vec<_>>(),
             }},
             "columnKind": "unicodeCodePoints",
+            "originalUriBaseIds": { SHIPPED: { "description": { "text": "The rules inside the program; `faultbook provide rules FOLDER` writes them out." } } },
             "invocations": [invocation(run)],
             "results": results,
         }],
@@ -43,6 +50,7 @@ fn rule(code: &Code) -> Value {
         "id": code.id,
         "name": code.name,
         "shortDescription": { "text": pages::summary(*code) },
+        "fullDescription": { "text": pages::why(*code) },
         "help": { "text": page, "markdown": page },
         "defaultConfiguration": { "level": severity_word(code.severity) },
     })
@@ -72,7 +80,7 @@ fn location(label: &Label, sources: &Sources) -> Value {
     let [line, column, end_line, end_column] = region(label.span, sources);
     json!({
         "physicalLocation": {
-            "artifactLocation": { "uri": uri(&sources.get(label.span.file).name) },
+            "artifactLocation": artifact(&sources.get(label.span.file).name),
             "region": { "startLine": line, "startColumn": column, "endLine": end_line, "endColumn": end_column },
         },
         "message": { "text": label.text },
@@ -82,10 +90,10 @@ fn location(label: &Label, sources: &Sources) -> Value {
 fn fix(remark: &Remark, sources: &Sources) -> Value {
     let mut changes: BTreeMap<String, Vec<Value>> = BTreeMap::new();
     for edit in &remark.edits {
-        changes.entry(uri(&sources.get(edit.span.file).name)).or_default().push(replacement(edit, sources));
+        changes.entry(sources.get(edit.span.file).name.clone()).or_default().push(replacement(edit, sources));
     }
     let changes: Vec<Value> =
-        changes.into_iter().map(|(uri, edits)| json!({ "artifactLocation": { "uri": uri }, "replacements": edits })).collect();
+        changes.into_iter().map(|(file, edits)| json!({ "artifactLocation": artifact(&file), "replacements": edits })).collect();
     json!({ "description": { "text": remark.help.as_deref().unwrap_or(&remark.message) }, "artifactChanges": changes })
 }
 
@@ -95,6 +103,14 @@ fn replacement(edit: &Edit, sources: &Sources) -> Value {
         "deletedRegion": { "startLine": line, "startColumn": column, "endLine": end_line, "endColumn": end_column },
         "insertedContent": { "text": edit.text },
     })
+}
+
+/// A file. Those of the book that ships lie in the program: their paths go out from a base that has no place on this machine (3.4.4).
+fn artifact(name: &str) -> Value {
+    match name.strip_prefix("<shipped>/") {
+        Some(path) => json!({ "uri": uri(path), "uriBaseId": SHIPPED }),
+        None => json!({ "uri": uri(name) }),
+    }
 }
 
 /// A path as a relative or absolute URI reference (RFC 3986): forward slashes, all else that has a meaning there escaped.

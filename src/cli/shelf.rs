@@ -1,0 +1,258 @@
+//! The books that an editor has open: which files make which book, read from the disk but for what is being typed.
+
+use super::args::Money;
+use super::failure::Failure;
+use super::files::{below, lies_over_shipped, read_text, rule_files};
+use super::settings::{FILE, Settings};
+use super::sheet::sheet_in;
+use super::test::{case_files, is_case, read};
+use crate::book::shipped;
+use crate::disk;
+use crate::editor::{Books, Encoding, Lines};
+use crate::lint::Levels;
+use lsp_types::{Diagnostic, DiagnosticSeverity, Position, Range, Uri};
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+use std::str::FromStr;
+
+/// All books of a session.
+pub struct Shelf {
+    roots: Vec<PathBuf>,
+    books: Vec<Open>,
+    /// What is open in the editor: rules, and the rest.
+    typed: BTreeMap<PathBuf, String>,
+    /// Sheets and settings that changed since they were judged.
+    sheets: BTreeSet<PathBuf>,
+}
+
+struct Open {
+    /// The folders or files of its own layers, the lowest first.
+    layers: Vec<PathBuf>,
+    books: Books,
+}
+
+impl Shelf {
+    /// An empty one; nothing above these folders is looked at.
+    pub fn new(roots: Vec<PathBuf>) -> Shelf {
+        Shelf { roots, books: vec![], typed: BTreeMap::new(), sheets: BTreeSet::new() }
+    }
+
+    /// How many books are open.
+    pub fn len(&self) -> usize {
+        self.books.len()
+    }
+
+    /// A book, to be changed or put together.
+    pub fn books(&mut self, at: usize) -> &mut Books {
+        &mut self.books[at].books
+    }
+
+    /// A book, to be asked.
+    pub fn seen(&self, at: usize) -> &Books {
+        &self.books[at].books
+    }
+
+    /// Whether a file is open in the editor.
+    pub fn is_open(&self, path: &Path) -> bool {
+        self.typed.contains_key(path)
+    }
+
+    /// The text of a file that is open.
+    pub fn text(&self, path: &Path) -> Option<String> {
+        self.typed.get(path).cloned()
+    }
+
+    /// The book that a file of rules belongs to, and the file's name there; one that is not open yet is read.
+    pub fn home(&mut self, path: &Path) -> Option<(usize, String)> {
+        if !is_rules(path) {
+            return None;
+        }
+        let name = path.display().to_string();
+        if let Some(at) = self.books.iter().position(|o| o.books.file(&name).is_some()) {
+            return Some((at, name));
+        }
+        let layers = self.layers_of(path);
+        let at = self.books.iter().position(|o| o.layers == layers).unwrap_or_else(|| {
+            let opened = self.read(layers);
+            self.books.push(opened);
+            self.books.len() - 1
+        });
+        // a file in the cache of the book that ships is one of it, wherever it lies
+        Some((at, name))
+    }
+
+    /// What is typed in a file; the books that have it.
+    pub fn put(&mut self, path: &Path, text: String) -> Vec<usize> {
+        self.typed.insert(path.to_path_buf(), text.clone());
+        if !is_rules(path) {
+            self.sheets.insert(path.to_path_buf());
+            return vec![];
+        }
+        let Some((at, name)) = self.home(path) else { return vec![] };
+        self.books(at).change(&name, text);
+        vec![at]
+    }
+
+    /// A file that is closed, or changed on the disk: its text there counts; a file that is gone says nothing.
+    pub fn close(&mut self, path: &Path) -> Vec<usize> {
+        self.typed.remove(path);
+        if path.file_name().is_some_and(|n| n == FILE) {
+            // other books may lie below now: all are read anew when they are next asked about
+            self.books.clear();
+            return self.typed.clone().into_iter().flat_map(|(path, text)| self.put(&path, text)).collect();
+        }
+        if !is_rules(path) {
+            return vec![];
+        }
+        let name = path.display().to_string();
+        let text = read_text(path).unwrap_or_default();
+        let known = self.books.iter().position(|o| o.books.file(&name).is_some());
+        let Some(at) = known.or_else(|| self.books.iter().position(|o| o.layers.iter().any(|l| path.starts_with(l)))) else {
+            return vec![];
+        };
+        self.books(at).change(&name, text);
+        vec![at]
+    }
+
+    /// The address of a file; the book that ships is laid where it can be read.
+    pub fn address(&self, name: &str) -> Option<Uri> {
+        match name.strip_prefix("<shipped>/") {
+            Some(inner) => address(&shipped_copy(inner)?),
+            None => address(Path::new(name)),
+        }
+    }
+
+    /// The cases beside a book's own rules, what is typed before what is kept.
+    pub fn cases(&self, at: usize) -> Vec<(String, String)> {
+        let files = self.books[at].layers.iter().filter_map(|layer| case_files(layer).ok()).flatten();
+        files.filter_map(|file| Some((file.display().to_string(), self.text(&file).or_else(|| read_text(&file).ok())?))).collect()
+    }
+
+    /// The layers of rules that a file belongs to: those of the settings where it is in one of them, else the folder of its book.
+    fn layers_of(&self, path: &Path) -> Vec<PathBuf> {
+        let folder = path.parent().unwrap_or(Path::new(".")).to_path_buf();
+        if let Ok(settings) = Settings::find(&folder, &Money::default()) {
+            let rules: Vec<PathBuf> = settings.rules.iter().map(|r| plain(r)).collect();
+            if rules.iter().any(|r| path.starts_with(r)) {
+                return rules;
+            }
+        }
+        let within = |f: &Path| self.roots.is_empty() || self.roots.iter().any(|r| f.starts_with(r));
+        let book = folder.ancestors().take_while(|f| within(f)).take(8).find(|f| self.has_book(f));
+        vec![book.map_or(folder.clone(), Path::to_path_buf)]
+    }
+
+    /// Whether a folder holds a `book` block.
+    fn has_book(&self, folder: &Path) -> bool {
+        let files = below(folder, is_rules).unwrap_or_default();
+        let opens = |text: &str| text.lines().any(|line| line.starts_with("book "));
+        files.iter().any(|f| self.text(f).or_else(|| read_text(f).ok()).is_some_and(|text| opens(&text)))
+    }
+
+    fn read(&self, layers: Vec<PathBuf>) -> Open {
+        let one = |file: &PathBuf| self.text(file).or_else(|| read_text(file).ok()).map(|text| (file.display().to_string(), text));
+        let layer = |path: &PathBuf| rule_files(std::slice::from_ref(path)).unwrap_or_default().iter().filter_map(one).collect::<Vec<_>>();
+        let own: Vec<Vec<(String, String)>> = layers.iter().map(layer).filter(|l| !l.is_empty()).collect();
+        let over_shipped = own.first().is_some_and(|first| lies_over_shipped(first));
+        let start = layers.first().cloned().unwrap_or_default();
+        let levels = Settings::find(&start, &Money::default()).and_then(|s| s.levels()).unwrap_or_else(|_| Levels::default());
+        Open { books: Books::new(own, over_shipped, levels), layers }
+    }
+
+    /// What is wrong with the sheets, cases and settings that changed.
+    pub fn sheets(&mut self, encoding: Encoding) -> Vec<(PathBuf, Vec<Diagnostic>)> {
+        let changed = std::mem::take(&mut self.sheets);
+        let judged = changed.into_iter().filter_map(|path| {
+            let text = self.typed.get(&path)?;
+            Some((path.clone(), mistake(&path, text).map(|wrong| marked(&wrong, text, encoding)).into_iter().collect()))
+        });
+        judged.collect()
+    }
+}
+
+/// Whether a file holds rules, by its name.
+fn is_rules(path: &Path) -> bool {
+    path.extension().is_some_and(|e| e == "rules")
+}
+
+/// A path without `.` in it.
+fn plain(path: &Path) -> PathBuf {
+    path.components().filter(|c| !matches!(c, std::path::Component::CurDir)).collect()
+}
+
+/// What is wrong with a case, a sheet or settings as text.
+fn mistake(path: &Path, text: &str) -> Option<Failure> {
+    let name = path.display().to_string();
+    if path.file_name().is_some_and(|n| n == FILE) {
+        return Settings::parse(&name, text).err();
+    }
+    match is_case(path) {
+        true => read(vec![(name, text.to_string())]).err(),
+        false => sheet_in(path, text.as_bytes()).err(),
+    }
+}
+
+/// A mistake where its place says, or at the top of the file.
+fn marked(wrong: &Failure, text: &str, encoding: Encoding) -> Diagnostic {
+    let lines = Lines::new(text, encoding);
+    let said = wrong.message.split(", line ").nth(1).map(|rest| rest.chars().take_while(char::is_ascii_digit).collect::<String>());
+    let number = said.and_then(|digits| digits.parse::<u32>().ok());
+    let line = number.unwrap_or(1).saturating_sub(1).min(lines.count() as u32 - 1);
+    let end = lines.line(line as usize).encode_utf16().count() as u32;
+    Diagnostic {
+        range: Range { start: Position { line, character: 0 }, end: Position { line, character: end } },
+        severity: Some(DiagnosticSeverity::ERROR),
+        source: Some("faultbook".into()),
+        message: format!("{}\n{}", wrong.message, wrong.help),
+        ..Diagnostic::default()
+    }
+}
+
+/// A file of the book that ships, as one that an editor can open and not change; laid down when it is first asked for.
+fn shipped_copy(inner: &str) -> Option<PathBuf> {
+    let cache = std::env::var_os("XDG_CACHE_HOME").map(PathBuf::from).or_else(|| Some(std::env::home_dir()?.join(".cache")))?;
+    let path = cache.join("faultbook").join(env!("CARGO_PKG_VERSION")).join(inner);
+    let (_, text) = shipped::files().into_iter().find(|(name, _)| name.strip_prefix("<shipped>/") == Some(inner))?;
+    if read_text(&path).is_ok_and(|kept| kept == text) {
+        return Some(path);
+    }
+    std::fs::create_dir_all(path.parent()?).ok()?;
+    laid_down(&path, text).ok()?;
+    Some(path)
+}
+
+fn laid_down(path: &Path, text: &str) -> Result<(), Failure> {
+    // an older copy that differs is replaced, for it is this program's own
+    std::fs::remove_file(path).ok();
+    disk::put(&disk::Disk, path, text.as_bytes()).map_err(|e| Failure::unwritten(path, &e))?;
+    let mut rights = std::fs::metadata(path).map_err(|e| Failure::writing(path, &e))?.permissions();
+    rights.set_readonly(true);
+    std::fs::set_permissions(path, rights).map_err(|e| Failure::writing(path, &e))
+}
+
+/// The path behind a `file:` address (RFC 8089), its escapes undone.
+pub fn path_of(uri: &str) -> Option<PathBuf> {
+    let path = uri.strip_prefix("file://")?;
+    let path = path.strip_prefix("localhost").unwrap_or(path);
+    let mut bytes = Vec::with_capacity(path.len());
+    let mut rest = path.as_bytes();
+    while let [first, more @ ..] = rest {
+        let escaped =
+            (*first == b'%').then(|| more.get(..2)).flatten().and_then(|h| u8::from_str_radix(std::str::from_utf8(h).ok()?, 16).ok());
+        bytes.push(escaped.unwrap_or(*first));
+        rest = if escaped.is_some() { &more[2..] } else { more };
+    }
+    let path = String::from_utf8(bytes).ok()?;
+    // `file:///C:/…` is a path that begins with a letter
+    let drive = path.as_bytes().get(2) == Some(&b':');
+    Some(plain(Path::new(if drive { &path[1..] } else { &path })))
+}
+
+/// The `file:` address of a path.
+pub fn address(path: &Path) -> Option<Uri> {
+    let path = std::path::absolute(path).ok()?;
+    let text = path.to_str()?.replace('\\', "/");
+    let kept = |b: u8| b.is_ascii_alphanumeric() || matches!(b, b'/' | b'-' | b'_' | b'.' | b'~');
+    let escaped: String = text.bytes().map(|b| if kept(b) { char::from(b).to_string() } else { format!("%{b:02X}") }).collect();
+    Uri::from_str(&format!("file://{}{escaped}", if text.starts_with('/') { "" } else { "/" })).ok()
+}
