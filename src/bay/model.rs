@@ -41,7 +41,7 @@ impl Bay {
         let model = Model {
             network: sleep.network(book, &car)?,
             history: car.history.clone(),
-            complaint: complaint(evidence, progress).into_iter().filter_map(|f| car.finding(f)).collect(),
+            complaint: complaint(book, evidence, progress).into_iter().filter_map(|f| car.finding(f)).collect(),
             actions: acts.iter().map(|act| action(book, &car, *act, &evidence.traits, &shows, &position)).collect(),
             access: book.access.iter().map(|(_, a)| access(a, &evidence.traits)).collect(),
             open: progress.open.iter().map(|a| a.index()).collect(),
@@ -75,15 +75,17 @@ fn answered(book: &Book, car: &Car, act: Act) -> bool {
     reveals.all(|f| car.history.seen.iter().any(|s| s.finding == f))
 }
 
-/// Everything that was ever seen abnormal: what causes it is in question.
-fn complaint(evidence: &Evidence, progress: &Progress) -> Vec<Id<Finding>> {
+/// Everything that was ever seen abnormal: what causes it is in question. What happened before and when it comes are hints: they weigh, and put
+/// nothing in question as long as something else does.
+fn complaint(book: &Book, evidence: &Evidence, progress: &Progress) -> Vec<Id<Finding>> {
     let mut out = evidence.complaint();
     for later in progress.seen.iter().map(|l| &l.observation).filter(|o| o.abnormal()) {
         if !out.contains(&later.finding) {
             out.push(later.finding);
         }
     }
-    out
+    let faults: Vec<Id<Finding>> = out.iter().copied().filter(|f| !book.findings[*f].is_hint()).collect();
+    if faults.is_empty() { out } else { faults }
 }
 
 /// What a check shows of this car, without what it was tried for in vain. What no repair could have changed since it was read the plan leaves out.

@@ -402,6 +402,11 @@ impl Fix {
 }
 
 impl Finding {
+    /// Whether it only says what happened before or when the complaint comes: no repair makes it go away, and it accuses nothing by itself.
+    pub fn is_hint(&self) -> bool {
+        matches!(self.kind, FindingKind::Symptom { circumstance, .. } if circumstance || self.lasting)
+    }
+
     /// The number of the state of that name.
     pub fn state(&self, name: &str) -> Option<usize> {
         self.states.iter().position(|s| s == name)

@@ -22,8 +22,8 @@ pub fn write_out(model: &Model, search: &Search, from: usize) -> Tree {
 }
 
 /// The best move from a standing; nothing where the fallback is better, or as good. Among those that cost the same goes first what is quicker to
-/// start, then what is safer. In a large network, where the search cannot tell plans apart that cost nearly the same, a check goes
-/// before a repair.
+/// start, then what is safer. In a large network, where the search cannot tell plans apart that cost nearly the same, a check that
+/// tells something goes before a repair.
 pub fn best_move(model: &Model, search: &Search, at: usize) -> Option<usize> {
     let node = &search.graph.nodes[at];
     let total = |m: usize| search.upper(&node.moves[m]).counted;
@@ -35,8 +35,10 @@ pub fn best_move(model: &Model, search: &Search, at: usize) -> Option<usize> {
     let within = |slack: f64| (0..node.moves.len()).filter(move |&m| total(m) <= least + slack);
     let best = within(slack)
         .min_by(|&a, &b| before(model, search, at, a).partial_cmp(&before(model, search, at, b)).unwrap_or(Ordering::Equal))?;
-    let is_fix = |m: usize| search.graph.space.acts[node.moves[m].act].is_fix();
-    let near = within(slack + search.graph.space.near * node.upper.counted).filter(|&m| is_fix(best) && !is_fix(m));
+    let space = search.graph.space;
+    let is_fix = |m: usize| space.acts[node.moves[m].act].is_fix();
+    let tells = |m: usize| !is_fix(m) && node.moves[m].settles > EQUAL;
+    let near = within(slack + space.near * node.upper.counted).filter(|&m| is_fix(best) && tells(m));
     near.min_by(|&a, &b| total(a).total_cmp(&total(b))).or(Some(best))
 }
 

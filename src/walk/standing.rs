@@ -256,8 +256,7 @@ impl Standing {
 
     /// The symptoms complained of that can go away: what lasts is history, and a circumstance says only when they come.
     pub(super) fn passing(&self, book: &Book) -> Vec<Id<Finding>> {
-        let circumstance = |f: &Id<Finding>| matches!(book.findings[*f].kind, FindingKind::Symptom { circumstance: true, .. });
-        self.complained(book).into_iter().filter(|f| !book.findings[*f].lasting && !circumstance(f)).collect()
+        self.complained(book).into_iter().filter(|f| !book.findings[*f].is_hint()).collect()
     }
 
     /// Of these the ones that were there when they were last tried.

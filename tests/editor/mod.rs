@@ -92,7 +92,7 @@ fn a_name_is_explained_found_and_renamed() {
     assert!(told.contains("Charge-air hose split") && told.contains("0.3 % of the vehicles"), "{told}");
     let hover = client.at("textDocument/hover", &path, RULES, "no-pull  mos|tly");
     assert!(hover["contents"]["value"].as_str().unwrap().contains("80 %"), "{hover}");
-    let hover = client.at("textDocument/hover", &path, RULES, "cur|es");
+    let hover = client.at("textDocument/hover", &path, RULES, "cur|es  hose-split");
     assert!(hover["contents"]["value"].as_str().unwrap().contains("cures CAUSE [CHANCE]"), "{hover}");
     let defined = client.at("textDocument/definition", &path, RULES, "cures  hose|-split");
     assert_eq!(defined["range"]["start"], position(RULES, "cause |hose-split"));

@@ -54,7 +54,10 @@ fn what_a_proof_shows_after_a_repair_in_vain_moves_the_causes() {
             let (sheet, rules) = sheet(&format!("walk-vain-{boost}"), "it is gutless");
             let done = walk(&sheet, &rules, &format!("{FILTER_RENEWED}{boost}\n1\n1\n2\n"));
             let (_, said) = done.err.split_once("> no, still there\n").unwrap();
-            assert!(said.starts_with("After the repair: Renew the fuel filter.\n") && said.contains("\nNow likeliest: Vanes stick"), "{said}");
+            assert!(
+                said.starts_with("After the repair: Renew the fuel filter.\n") && said.contains("\nNow likeliest: Vanes stick"),
+                "{said}"
+            );
             weight(&sheet, &rules, "vanes-stick")
         })
         .collect();
