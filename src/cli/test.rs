@@ -79,18 +79,21 @@ fn once(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
     Ok(u8::from(failed > 0 || thin.is_some()))
 }
 
-fn shipped_cases() -> Vec<(String, Result<String, Failure>)> {
+fn shipped_cases() -> Vec<Named> {
     shipped::cases().into_iter().map(|(name, text)| (name, Ok(text.to_string()))).collect()
 }
 
+/// A file's name, and its text or why it can't be read.
+type Named = (String, Result<String, Failure>);
+
 /// The texts of the cases below these folders, each with its file.
-fn texts_in(paths: &[PathBuf]) -> Result<Vec<(String, Result<String, Failure>)>, Failure> {
+fn texts_in(paths: &[PathBuf]) -> Result<Vec<Named>, Failure> {
     let files = paths.iter().map(|path| case_files(path)).collect::<Result<Vec<_>, _>>()?;
     Ok(files.concat().into_iter().map(|file| (file.display().to_string(), read_text(&file))).collect())
 }
 
 /// The cases that can be read, and the verdicts on the others: one broken case says nothing of the rest.
-fn usable(texts: Vec<(String, Result<String, Failure>)>, book: &Book) -> (Vec<Case>, Vec<Verdict>) {
+fn usable(texts: Vec<Named>, book: &Book) -> (Vec<Case>, Vec<Verdict>) {
     let (mut cases, mut unread) = (Vec::new(), Vec::new());
     for (name, text) in texts {
         match text.and_then(|text| one(&name, &text)).and_then(|mut case| {
