@@ -1,12 +1,12 @@
 #!/usr/bin/env bash
-# All files of a release, into target/dist, with their sums; the same bytes each time from the same sources, compiler and linker.
+# All files of a release, into target/dist, with their sums; meant to be the same bytes each time from the same sources, compiler and linker (`twice` compares).
 #
 # usage: packaging/dist.sh           everything
 #        packaging/dist.sh PART…     only these: linux, arm, windows, deb (of linux), bill, crate
 #        packaging/dist.sh twice     builds the Linux program a second time, from a copy in another folder, and compares
 #
 # Needs Rust, Python 3, git; `cargo install --locked cargo-deb cargo-cyclonedx`; for Windows Debian's gcc-mingw-w64-x86-64; and what compiler.sh says.
-# Takes about ten minutes for each of the three programs on two cores: run by hand before a release. packaging/try.sh then tries the files.
+# Slow (three release builds): run by hand before a release. packaging/try.sh then tries the files.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 source packaging/compiler.sh
