@@ -73,15 +73,20 @@ impl Act {
         }
     }
 
+    /// Its own cautions, without those of its access.
+    pub fn hazards(self, book: &Book) -> &[Id<Hazard>] {
+        match self {
+            Act::Check(id) => &book.checks[id].hazards,
+            Act::Fix(id) => &book.fixes[id].hazards,
+        }
+    }
+
     /// Its cautions and those of all access that it needs on a vehicle of these traits, each once, worst first: who lifts the car for it must know what a
     /// lifted car can do.
     pub fn cautions(self, book: &Book, traits: &[Option<bool>]) -> Vec<Id<Hazard>> {
-        let own = match self {
-            Act::Check(id) => &book.checks[id].hazards,
-            Act::Fix(id) => &book.fixes[id].hazards,
-        };
         let steps = self.opens(book, traits, &[]);
-        let mut all: Vec<Id<Hazard>> = own.iter().chain(steps.iter().flat_map(|a| &book.access[*a].hazards)).copied().collect();
+        let mut all: Vec<Id<Hazard>> =
+            self.hazards(book).iter().chain(steps.iter().flat_map(|a| &book.access[*a].hazards)).copied().collect();
         all.sort_by_key(|h| (std::cmp::Reverse(book.hazards[*h].level), *h));
         all.dedup();
         all

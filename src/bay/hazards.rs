@@ -3,7 +3,7 @@
 use super::act::Act;
 use super::model::Bay;
 use super::reach::can_change;
-use crate::book::{Book, Cause, Finding, FindingKind, Hazard, Headed, Id, Level};
+use crate::book::{Book, Cause, Finding, Hazard, Headed, Id, Level};
 use crate::job::Evidence;
 use crate::plan::Action;
 
@@ -73,7 +73,7 @@ fn enough(book: &Book, hazard: Id<Hazard>) -> f64 {
 /// Whether a danger that somebody felt, or a code tells of, was cleared by looks: each cause with this danger that may be behind it was looked at itself,
 /// is in order by that look, and is no longer likely enough; and a cause without it, likelier than not, explains what was felt. A danger that nothing else explains stands.
 fn cleared(book: &Book, evidence: &Evidence, bay: &Bay, chances: &[f64], hazard: Id<Hazard>, finding: Id<Finding>) -> bool {
-    let measured = |f: Id<Finding>| matches!(book.findings[f].kind, FindingKind::Reading(_) | FindingKind::Sign { .. });
+    let measured = |f: Id<Finding>| book.findings[f].is_measured();
     let in_order = |f: Id<Finding>| measured(f) && evidence.of(f).is_some_and(|o| o.likeliest_state() == 0);
     let behind = bay.car.causes.iter().zip(chances).filter(|(id, _)| can_change(book, &[**id], finding));
     let (bad, harmless): (Vec<_>, Vec<_>) = behind.partition(|(id, _)| book.causes[**id].hazards.contains(&hazard));

@@ -7,7 +7,7 @@ use super::act::Act;
 use super::assessment::Assessment;
 use super::model::Bay;
 use crate::belief::Prepared;
-use crate::book::{Book, Cause, Check, Finding, FindingKind, Fix, Id};
+use crate::book::{Book, Cause, Check, Finding, Fix, Id};
 use crate::plan::{ActionKind, Step};
 
 /// A fix that the plan takes, or a car that it hands over, before the cause is proven.
@@ -98,7 +98,7 @@ fn looked_at(book: &Book, bay: &Bay, cause: usize, period: usize) -> bool {
     let id = bay.car.causes[cause];
     bay.model.history.seen.iter().filter(|s| s.period <= period).any(|seen| {
         let finding = bay.car.findings[seen.finding];
-        let measured = matches!(book.findings[finding].kind, FindingKind::Reading(_) | FindingKind::Sign { .. });
+        let measured = book.findings[finding].is_measured();
         let shows = book.causes[id].shows.iter().find(|s| s.finding == finding);
         measured && shows.is_some_and(|s| s.push.iter().zip(&seen.weights[1..]).any(|(p, w)| *p > 0.1 && *w > 0.5))
     })

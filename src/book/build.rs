@@ -27,12 +27,10 @@ pub fn vehicle_trait(names: &mut Names, block: &Block) -> Trait {
 pub fn hazard(names: &mut Names, block: &Block) -> Hazard {
     let head = names.head(block);
     let word = clauses::names(block, Keyword::Level).first().copied();
-    let level = match word.map(|w| (w.value.as_str(), w.span)) {
-        Some(("stop", _)) => Level::Stop,
-        Some(("warn", _)) => Level::Warn,
-        Some(("care", _)) => Level::Care,
-        Some((other, span)) => {
-            let near = nearest(other, ["stop", "warn", "care"]).map(|n| format!("did you mean `{n}`?"));
+    let level = match word.map(|w| (w.value.as_str(), w.span, Level::from_word(&w.value))) {
+        Some((_, _, Some(level))) => level,
+        Some((other, span, None)) => {
+            let near = nearest(other, Level::ALL.map(Level::word)).map(|n| format!("did you mean `{n}`?"));
             let help = near.unwrap_or_else(|| "a level is `stop`, `warn` or `care`".into());
             names.remark(UNKNOWN_WORD, format!("`{other}` is no level"), span, "expected `stop`, `warn` or `care`", &help);
             Level::Stop

@@ -55,7 +55,6 @@ fn amend(blocks: &mut Blocks, amendment: &Block, remarks: &mut Vec<Remark>) {
         blocks.insert(key, Cow::Owned(Block { amends: false, ..amendment.clone() }));
         return;
     }
-    let left_out = stack::left_out(blocks.values().map(|b| &**b), &key);
     match blocks.get_mut(&key) {
         Some(block) if block.kind.value == kind => apply(block.to_mut(), amendment, remarks),
         found => {
@@ -64,6 +63,7 @@ fn amend(blocks: &mut Blocks, amendment: &Block, remarks: &mut Vec<Remark>) {
                 None => format!("there is no `{kind}` named `{}` to amend", amendment.name.value),
             };
             let near = nearest(&key, blocks.keys().map(String::as_str));
+            let left_out = stack::left_out(blocks.values().map(|b| &**b), &key);
             remarks.push(
                 Remark::new(NOTHING_TO_AMEND, message, amendment.name.span, "this names no block of the books below")
                     .help(left_out.unwrap_or_else(|| "amend a block by its kind and name, or write it as a new block".into()))

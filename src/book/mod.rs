@@ -26,7 +26,7 @@ pub use code_table::{Definer, title, titled};
 pub use dtc::{Dtc, DtcError};
 pub use need::Need;
 pub use read::read;
-pub use scales::CHANCED;
+pub use scales::{CHANCED, in_percent};
 pub use table::{Id, Table};
 pub use types::*;
 pub use units::{Dimension, Unit, UnitError, minutes};

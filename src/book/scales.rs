@@ -72,7 +72,7 @@ impl Scales {
         let Scale { name, at: places } = &self.scales[scale];
         let places: Vec<String> = places.iter().map(|k| format!("`{k}`")).collect();
         let message = format!("`{}` is a word of the scale `{name}`, which does not stand at `{at}`", word.value);
-        let label = format!("it is {}, meant for {}", percent(number), places.join(", "));
+        let label = format!("it is {}, meant for {}", in_percent(number), places.join(", "));
         Remark::new(WRONG_SCALE, message, word.span, label).help(self.choice(at))
     }
 
@@ -86,7 +86,7 @@ impl Scales {
     /// What may be written at a clause.
     fn choice(&self, at: Keyword) -> String {
         let fitting = self.words.iter().filter(|(_, (_, scale))| self.fits(*scale, at));
-        let words: Vec<String> = fitting.map(|(word, (number, _))| format!("`{word}` {}", percent(*number))).collect();
+        let words: Vec<String> = fitting.map(|(word, (number, _))| format!("`{word}` {}", in_percent(*number))).collect();
         match words.is_empty() {
             true => "write a number such as `75 %`".into(),
             false => format!("write a number such as `75 %`, or one of {}", words.join(", ")),
@@ -112,11 +112,11 @@ fn places(block: &Block, remarks: &mut Vec<Remark>) -> Vec<Keyword> {
 }
 
 fn out_of_range(number: &Spanned<f64>) -> Remark {
-    let message = format!("{} is no chance", percent(number.value));
+    let message = format!("{} is no chance", in_percent(number.value));
     Remark::new(CHANCE_OUT_OF_RANGE, message, number.span, "a chance is 0 to 100 %").help("correct the number")
 }
 
-/// As it would be written, without the dust of binary fractions.
-fn percent(chance: f64) -> String {
+/// A chance (0..=1) as the rules write it, in percent and not rounded: without the dust of binary fractions.
+pub fn in_percent(chance: f64) -> String {
     format!("{} %", (chance * 1e11).round() / 1e9)
 }

@@ -46,6 +46,11 @@ pub fn documents() -> Vec<Document> {
     image("documents").unwrap_or_else(|| Reading::new().documents)
 }
 
+/// What lies below a book that is laid over the one that ships, or over none: the files, and their documents as the lowest layer.
+pub fn beneath(over_shipped: bool) -> (Sources, Vec<Vec<Document>>) {
+    if over_shipped { (sources(), vec![documents()]) } else { (Sources::default(), vec![]) }
+}
+
 /// The files of the book that ships which any book may draw on: its scales and sources.
 pub(super) fn common() -> Vec<Document> {
     image("common").unwrap_or_else(read_common)

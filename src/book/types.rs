@@ -140,6 +140,14 @@ pub enum Level {
 }
 
 impl Level {
+    /// All, worst first.
+    pub const ALL: [Level; 3] = [Level::Stop, Level::Warn, Level::Care];
+
+    /// The level that a word in a rule file says.
+    pub fn from_word(word: &str) -> Option<Level> {
+        Level::ALL.into_iter().find(|level| level.word() == word)
+    }
+
     /// The word in a rule file.
     pub fn word(self) -> &'static str {
         match self {
@@ -405,6 +413,11 @@ impl Finding {
     /// Whether it only says what happened before or when the complaint comes: no repair makes it go away, and it accuses nothing by itself.
     pub fn is_hint(&self) -> bool {
         matches!(self.kind, FindingKind::Symptom { circumstance, .. } if circumstance || self.lasting)
+    }
+
+    /// Whether somebody takes it with a tool or with his eyes: a reading or a sign.
+    pub fn is_measured(&self) -> bool {
+        matches!(self.kind, FindingKind::Reading(_) | FindingKind::Sign { .. })
     }
 
     /// The number of the state of that name.

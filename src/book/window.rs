@@ -71,7 +71,8 @@ pub enum Take {
 }
 
 impl Take {
-    const ALL: [(&str, Take); 8] = [
+    /// Each with its word in a rule file.
+    pub const ALL: [(&str, Take); 8] = [
         ("median", Take::Median),
         ("mean", Take::Mean),
         ("least", Take::Least),

@@ -3,8 +3,8 @@
 use super::failure::Failure;
 use super::files::harmless;
 use super::out::Out;
-use super::shelf::{Shelf, address, path_of};
-use crate::editor::{Encoding, Lines, Ways, answer, capabilities, diagnostics, symbols_of};
+use super::workspace::{Workspace, address, path_of};
+use crate::editor::{ANSWERED, Encoding, Lines, Ways, answer, capabilities, diagnostics, symbols_of};
 use lsp_server::{Connection, ErrorCode, Message, Notification, Request, Response};
 use lsp_types::{FileEvent, PublishDiagnosticsParams, TextDocumentContentChangeEvent, Uri};
 use serde_json::{Value, json};
@@ -36,7 +36,8 @@ fn serve(connection: &Connection) -> Result<(), String> {
     let about =
         json!({ "capabilities": capabilities(encoding), "serverInfo": { "name": "faultbook", "version": env!("CARGO_PKG_VERSION") } });
     connection.initialize_finish(id, about).map_err(|e| e.to_string())?;
-    let mut server = Server { connection, shelf: Shelf::new(roots(&params)), encoding, waiting: BTreeSet::new(), marked: BTreeSet::new() };
+    let mut server =
+        Server { connection, workspace: Workspace::new(roots(&params)), encoding, waiting: BTreeSet::new(), marked: BTreeSet::new() };
     while let Ok(message) = connection.receiver.recv() {
         match message {
             Message::Request(request) => {
@@ -66,7 +67,7 @@ fn roots(params: &Value) -> Vec<PathBuf> {
 
 struct Server<'c> {
     connection: &'c Connection,
-    shelf: Shelf,
+    workspace: Workspace,
     encoding: Encoding,
     /// The books that changed since their remarks were sent.
     waiting: BTreeSet<usize>,
@@ -94,26 +95,26 @@ impl Server<'_> {
             let query = params.get("query").and_then(Value::as_str).unwrap_or("").to_string();
             return Ok(self.symbols(&query));
         }
-        if !KNOWN.contains(&method) {
+        if !ANSWERED.contains(&method) {
             return Err((ErrorCode::MethodNotFound, format!("`{method}` is nothing this server answers")));
         }
         let uri = params.pointer("/textDocument/uri").and_then(Value::as_str).unwrap_or("");
         let path = path_of(uri).ok_or((ErrorCode::InvalidParams, format!("`{uri}` is no file")))?;
-        let Some((at, name)) = self.shelf.home(&path) else { return Ok(Value::Null) };
-        self.shelf.books(at).settle();
-        let cases = || self.shelf.cases(at);
-        let books = self.shelf.seen(at);
+        let Some((at, name)) = self.workspace.home(&path) else { return Ok(Value::Null) };
+        self.workspace.books(at).settle();
+        let cases = || self.workspace.cases(at);
+        let books = self.workspace.seen(at);
         let Some(file) = books.file(&name) else { return Ok(Value::Null) };
-        let ways = Ways { address: &|name| self.shelf.address(name), encoding: self.encoding, cases: &cases };
+        let ways = Ways { address: &|name| self.workspace.address(name), encoding: self.encoding, cases: &cases };
         answer(books, file, method, params, &ways).map_err(|why| (ErrorCode::RequestFailed, why))
     }
 
     fn symbols(&mut self, query: &str) -> Value {
         let mut all = Vec::new();
-        for at in 0..self.shelf.len() {
-            self.shelf.books(at).settle();
-            let ways = Ways { address: &|name| self.shelf.address(name), encoding: self.encoding, cases: &Vec::new };
-            all.extend(symbols_of(self.shelf.seen(at), query, &ways));
+        for at in 0..self.workspace.len() {
+            self.workspace.books(at).settle();
+            let ways = Ways { address: &|name| self.workspace.address(name), encoding: self.encoding, cases: &Vec::new };
+            all.extend(symbols_of(self.workspace.seen(at), query, &ways));
         }
         json!(all)
     }
@@ -128,7 +129,7 @@ impl Server<'_> {
             ("textDocument/didChange", Some(path)) => {
                 let changes = note.params.get("contentChanges").cloned().unwrap_or_default();
                 let changes: Vec<TextDocumentContentChangeEvent> = serde_json::from_value(changes).unwrap_or_default();
-                let old = self.shelf.text(&path).unwrap_or_default();
+                let old = self.workspace.text(&path).unwrap_or_default();
                 self.changed(&path, changes.iter().fold(old, |text, change| worked_in(&text, change, self.encoding)));
             }
             ("textDocument/didClose", Some(path)) => self.reread(&path),
@@ -136,7 +137,7 @@ impl Server<'_> {
                 let files = note.params.get("changes").cloned().unwrap_or_default();
                 let files: Vec<FileEvent> = serde_json::from_value(files).unwrap_or_default();
                 let paths = files.iter().filter_map(|f| path_of(f.uri.as_str()));
-                let closed: Vec<PathBuf> = paths.filter(|p| !self.shelf.is_open(p)).collect();
+                let closed: Vec<PathBuf> = paths.filter(|p| !self.workspace.is_open(p)).collect();
                 closed.iter().for_each(|path| self.reread(path));
             }
             _ => {}
@@ -144,26 +145,26 @@ impl Server<'_> {
     }
 
     fn changed(&mut self, path: &Path, text: String) {
-        self.waiting.extend(self.shelf.put(path, text));
+        self.waiting.extend(self.workspace.put(path, text));
     }
 
     /// What lies on the disk counts again.
     fn reread(&mut self, path: &Path) {
-        self.waiting.extend(self.shelf.close(path));
+        self.waiting.extend(self.workspace.close(path));
     }
 
     /// Sends the remarks on all files of the books that changed, and takes back those that are no longer.
     fn publish(&mut self) {
         for at in std::mem::take(&mut self.waiting) {
-            self.shelf.books(at).settle();
-            let ways = Ways { address: &|name| self.shelf.address(name), encoding: self.encoding, cases: &Vec::new };
-            let books = self.shelf.seen(at);
+            self.workspace.books(at).settle();
+            let ways = Ways { address: &|name| self.workspace.address(name), encoding: self.encoding, cases: &Vec::new };
+            let books = self.workspace.seen(at);
             let mut sent = Vec::new();
             for (file, source) in books.sources().iter().filter(|(file, _)| !books.is_borrowed(*file)) {
                 let path = PathBuf::from(&source.name);
                 let found = diagnostics(books, file, &ways);
                 let marked = self.marked.contains(&path);
-                if !found.is_empty() || marked || self.shelf.is_open(&path) {
+                if !found.is_empty() || marked || self.workspace.is_open(&path) {
                     sent.push((path, found));
                 }
             }
@@ -176,7 +177,7 @@ impl Server<'_> {
                 self.say(&path, found);
             }
         }
-        for (path, found) in self.shelf.sheets(self.encoding) {
+        for (path, found) in self.workspace.sheets(self.encoding) {
             self.say(&path, found);
         }
     }
@@ -187,23 +188,6 @@ impl Server<'_> {
         self.send(Notification::new("textDocument/publishDiagnostics".into(), params));
     }
 }
-
-/// What is answered about one file.
-const KNOWN: &[&str] = &[
-    "textDocument/hover",
-    "textDocument/completion",
-    "textDocument/definition",
-    "textDocument/references",
-    "textDocument/documentSymbol",
-    "textDocument/foldingRange",
-    "textDocument/semanticTokens/full",
-    "textDocument/inlayHint",
-    "textDocument/formatting",
-    "textDocument/rangeFormatting",
-    "textDocument/codeAction",
-    "textDocument/prepareRename",
-    "textDocument/rename",
-];
 
 /// A change worked into a text; without a range it is the whole text.
 fn worked_in(text: &str, change: &TextDocumentContentChangeEvent, encoding: Encoding) -> String {

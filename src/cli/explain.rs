@@ -25,7 +25,7 @@ pub fn run(arguments: &Explain, out: &mut Out) -> Result<u8, Failure> {
         return say_code(code, arguments.json, out);
     }
     let settings = Settings::find(Path::new("."), &Money::default())?;
-    let rules = if arguments.rules.rules.is_empty() { &settings.rules } else { &arguments.rules.rules };
+    let rules = settings.rules_or(&arguments.rules.rules);
     let book = sound_book(rules, out)?;
     if let Some(code) = code(&name).filter(|_| explain::lines(&book, &name).is_none()) {
         return say_code(code, arguments.json, out);

@@ -69,8 +69,7 @@ pub fn assemble(texts: Vec<Vec<(String, String)>>) -> Loaded {
         return Loaded::shipped();
     }
     let over_shipped = texts.first().is_some_and(|first| lies_over_shipped(first));
-    let (mut sources, mut layers) =
-        if over_shipped { (shipped::sources(), vec![shipped::documents()]) } else { (Sources::default(), vec![]) };
+    let (mut sources, mut layers) = shipped::beneath(over_shipped);
     let mut remarks = Vec::new();
     for layer in texts {
         let mut documents = Vec::new();

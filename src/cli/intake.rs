@@ -64,7 +64,7 @@ impl Intake {
 pub fn intake(job: &Job, out: &mut Out) -> Result<Intake, Failure> {
     let start = job.job.clone().filter(|p| p.as_os_str() != "-").unwrap_or_else(|| PathBuf::from("."));
     let settings = Settings::find(&start, &job.money)?;
-    let rules = if job.rules.rules.is_empty() { &settings.rules } else { &job.rules.rules };
+    let rules = settings.rules_or(&job.rules.rules);
     let book = sound_book(rules, out)?;
     let mut sheet = job.job.as_deref().map_or_else(|| Ok(JobSheet::default()), |path| read_sheet(path, out))?;
     add_flags(&mut sheet, &job.evidence)?;

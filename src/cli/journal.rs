@@ -60,7 +60,7 @@ impl Journal {
 
     /// Closes the job today.
     pub fn close(&mut self, closed: Closed) -> Result<Closed, Failure> {
-        let closed = Closed { day: jiff::Timestamp::now().to_string().chars().take(10).collect(), ..closed };
+        let closed = Closed { day: today(), ..closed };
         let table = toml::to_string(&closed).map_err(|e| Failure::new(format!("the closing can't be written: {e}"), "close it again"))?;
         self.write(&format!("\n[closed]\n{table}"))?;
         Ok(closed)
@@ -111,4 +111,9 @@ impl Journal {
             other => Failure::unwritten(&self.path, other),
         }
     }
+}
+
+/// The day by the machine's clock, in UTC: `2026-03-02`.
+pub fn today() -> String {
+    jiff::Timestamp::now().to_string().chars().take(10).collect()
 }

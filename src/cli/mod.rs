@@ -27,12 +27,12 @@ mod settings;
 mod shard;
 mod share;
 mod sheet;
-mod shelf;
 mod tally;
 mod test;
 mod version;
 mod walk;
 mod weigh;
+mod workspace;
 
 pub use args::Arguments;
 pub use failure::Failure;

@@ -2,8 +2,10 @@
 
 use super::failure::Failure;
 use super::files::{harmless, write_new};
+use super::journal::today;
 use super::out::Out;
 use super::sheet::read_sheet;
+use super::test::one;
 use crate::syntax::{FileId, format};
 use clap::{Args, Subcommand};
 use std::path::{Path, PathBuf};
@@ -50,7 +52,7 @@ pub fn run(arguments: &New, out: &mut Out) -> Result<u8, Failure> {
 fn rules(folder: &Path, out: &mut Out) -> Result<(), Failure> {
     let file = folder.join("own.rules");
     let title = folder.file_name().map_or("rules".into(), |n| harmless(&n.to_string_lossy()));
-    let text = book(&name_of(&title), &title, &jiff::Timestamp::now().to_string()[..10]);
+    let text = book(&name_of(&title), &title, &today());
     std::fs::create_dir_all(folder.join("cases")).map_err(|e| Failure::writing(folder, &e))?;
     if !write_new(&file, &format(FileId(0), &text).unwrap_or(text))? {
         let message = format!("`{}` is there already", file.display());
@@ -91,7 +93,7 @@ fn case(job: &Path, rules: &Path, named: &[String], out: &mut Out) -> Result<(),
     let stem = job.file_stem().map_or("case".into(), |s| s.to_string_lossy().into_owned());
     let file: PathBuf = rules.join("cases").join(format!("{stem}.toml"));
     let case = at_intake(job, &causes)?;
-    crate::cases::parse(&file.display().to_string(), &case).map_err(|e| Failure::new(format!("{}: {}", e.place, e.message), e.help))?;
+    one(&file.display().to_string(), &case)?;
     std::fs::create_dir_all(rules.join("cases")).map_err(|e| Failure::writing(rules, &e))?;
     if !write_new(&file, &case)? {
         return Err(Failure::new(format!("`{}` is there already", file.display()), "take it away, or give the sheet another name"));

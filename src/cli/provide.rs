@@ -130,14 +130,18 @@ fn man(folder: &Path, out: &mut Out) -> Result<(), Failure> {
     out.tell(&format!("Man pages written to {}.", folder.display()))
 }
 
-/// The pages of a book; folders are made as they are needed.
+/// Writes a file, and makes its folder where there is none.
+fn lay(path: &Path, text: &str) -> Result<(), Failure> {
+    let folder = path.parent().unwrap_or(Path::new("."));
+    std::fs::create_dir_all(folder).map_err(|e| Failure::writing(folder, &e))?;
+    write(path, text)
+}
+
+/// The pages of a book.
 fn book(folder: &Path, rules: &[PathBuf], out: &mut Out) -> Result<(), Failure> {
     let pages = chapters::pages(&sound_book(rules, out)?);
     for page in &pages {
-        let path = folder.join(&page.path);
-        let parent = path.parent().unwrap_or(folder);
-        std::fs::create_dir_all(parent).map_err(|e| Failure::writing(parent, &e))?;
-        write(&path, &page.text)?;
+        lay(&folder.join(&page.path), &page.text)?;
     }
     out.tell(&format!("{} pages of the book written to {}.", pages.len(), folder.display()))
 }
@@ -149,10 +153,7 @@ fn rules(folder: &Path, out: &mut Out) -> Result<(), Failure> {
     }
     let files: Vec<_> = shipped::files().into_iter().chain(shipped::cases()).collect();
     for (name, text) in &files {
-        let path = folder.join(name.trim_start_matches("<shipped>/"));
-        let inner = path.parent().unwrap_or(folder);
-        std::fs::create_dir_all(inner).map_err(|e| Failure::writing(inner, &e))?;
-        write(&path, text)?;
+        lay(&folder.join(name.trim_start_matches("<shipped>/")), text)?;
     }
     out.tell(&format!(
         "{} files of the book that ships written to {}, to be read: rules of your own go into a folder of their own.",

@@ -100,6 +100,11 @@ impl Settings {
         Ok(levels)
     }
 
+    /// The layers of rules: those that were named, else the settings' own.
+    pub fn rules_or<'s>(&'s self, named: &'s [PathBuf]) -> &'s [PathBuf] {
+        if named.is_empty() { &self.rules } else { named }
+    }
+
     /// The settings in a text, its paths as they are written; `name` is what people know the file by.
     pub fn parse(name: &str, text: &str) -> Result<Settings, Failure> {
         toml::from_str(text).map_err(|e| Failure::mistake(toml_mistake(name, text, &e, "docs/job-sheet.md shows the settings")))

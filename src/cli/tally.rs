@@ -30,7 +30,7 @@ pub fn run(arguments: &TallyArguments, out: &mut Out) -> Result<u8, Failure> {
     }
     let start = files.first().cloned().unwrap_or_else(|| PathBuf::from("."));
     let settings = Settings::find(&start, &super::args::Money::default())?;
-    let rules = if arguments.rules.rules.is_empty() { &settings.rules } else { &arguments.rules.rules };
+    let rules = settings.rules_or(&arguments.rules.rules);
     let book = uncounted(rules, arguments.write.as_deref(), out)?;
     let jobs: Vec<(String, JobSheet)> = files.iter().map(|f| job(&book, f, out)).collect::<Result<_, _>>()?;
     let counts = count(&book, &jobs);

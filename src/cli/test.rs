@@ -112,7 +112,8 @@ pub fn read(texts: Vec<(String, String)>) -> Result<Vec<Case>, Failure> {
     texts.iter().map(|(name, text)| one(name, text)).collect()
 }
 
-fn one(name: &str, text: &str) -> Result<Case, Failure> {
+/// The case in a text.
+pub fn one(name: &str, text: &str) -> Result<Case, Failure> {
     parse(name, text).map_err(|e| Failure::new(format!("{}: {}", e.place, e.message), e.help))
 }
 

@@ -18,7 +18,7 @@ use std::path::{Path, PathBuf};
 /// Runs the command.
 pub fn run(arguments: &WalkArguments, out: &mut Out) -> Result<u8, Failure> {
     let settings = Settings::find(&arguments.job, &arguments.money)?;
-    let rules = if arguments.rules.rules.is_empty() { &settings.rules } else { &arguments.rules.rules };
+    let rules = settings.rules_or(&arguments.rules.rules);
     let book = sound_book(rules, out)?;
     let answers = Answers::new(arguments.answers.as_deref())?;
     begin(&arguments.job, out)?;

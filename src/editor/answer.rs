@@ -57,6 +57,23 @@ pub struct Ways<'w> {
     pub cases: &'w dyn Fn() -> Vec<(String, String)>,
 }
 
+/// The requests that [`answer`] answers, each about one file.
+pub const ANSWERED: &[&str] = &[
+    "textDocument/hover",
+    "textDocument/completion",
+    "textDocument/definition",
+    "textDocument/references",
+    "textDocument/documentSymbol",
+    "textDocument/foldingRange",
+    "textDocument/semanticTokens/full",
+    "textDocument/inlayHint",
+    "textDocument/formatting",
+    "textDocument/rangeFormatting",
+    "textDocument/codeAction",
+    "textDocument/prepareRename",
+    "textDocument/rename",
+];
+
 /// Answers a request about a file of the books, which have been put together; an error in words where it can't be.
 pub fn answer(books: &Books, file: FileId, method: &str, params: Value, ways: &Ways) -> Result<Value, String> {
     let lines = Lines::new(&books.source(file).text, ways.encoding);

@@ -28,7 +28,7 @@ pub struct Books {
 impl Books {
     /// A book of named texts, layer over layer, and over the book that ships where it lies over that.
     pub fn new(texts: Vec<Vec<(String, String)>>, over_shipped: bool, levels: Levels) -> Books {
-        let (sources, layers) = if over_shipped { (shipped::sources(), vec![shipped::documents()]) } else { (Sources::default(), vec![]) };
+        let (sources, layers) = shipped::beneath(over_shipped);
         let homes: Vec<(usize, usize)> = (0..sources.len()).map(|at| (0, at)).collect();
         let mut books = Books {
             said: vec![vec![]; homes.len()],

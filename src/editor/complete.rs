@@ -6,7 +6,6 @@ use super::places::Lines;
 use super::uses::{Sort, key, named};
 use crate::book;
 use crate::lint;
-use crate::report::words::exactly as exact;
 use crate::syntax::{Keyword, Kind, Shape};
 use lsp_types::{CompletionItem, CompletionItemKind, Position};
 
@@ -101,7 +100,7 @@ impl Clause<'_> {
             (Shape::Names, _) if keyword == Keyword::StandsAt => {
                 book::CHANCED.iter().map(|k| item(k.word(), "", CompletionItemKind::PROPERTY)).collect()
             }
-            (Shape::OneName, []) if keyword == Keyword::Level => words_of(&["stop", "warn", "care"]),
+            (Shape::OneName, []) if keyword == Keyword::Level => words_of(&book::Level::ALL.map(book::Level::word)),
             (Shape::Names | Shape::OneName, []) => of_sort(),
             (Shape::Pushes, []) if rest.is_empty() => of_sort().into_iter().chain(codes()).collect(),
             (Shape::Pushes, [] | [_]) => [self.states(first), self.chances(keyword)].concat(),
@@ -118,9 +117,7 @@ impl Clause<'_> {
                 [of_sort(), words_of(&["not"])].concat()
             }
             (Shape::Condition, _) => words_of(&["and", "or"]),
-            (Shape::Window, _) if words.last() == Some(&"take") => {
-                words_of(&["median", "mean", "least", "most", "first", "last", "spread", "duration"])
-            }
+            (Shape::Window, _) if words.last() == Some(&"take") => words_of(&book::Take::ALL.map(|(word, _)| word)),
             (Shape::Window, _) => [of_sort(), words_of(&["while", "and", "below", "above", "to", "for", "take"])].concat(),
             (Shape::Unit, []) => words_of(UNITS),
             (Shape::Amount, [number]) if number.parse::<f64>().is_ok() => {
@@ -144,7 +141,7 @@ impl Clause<'_> {
     fn chances(&self, keyword: Keyword) -> Vec<CompletionItem> {
         let Some(book) = self.books.book() else { return vec![] };
         let fitting = book.scales.iter().map(|(_, s)| s).filter(|s| s.at.is_empty() || s.at.contains(&keyword));
-        fitting.flat_map(|s| &s.words).map(|(word, p)| item(word, &exact(*p), CompletionItemKind::VALUE)).collect()
+        fitting.flat_map(|s| &s.words).map(|(word, p)| item(word, &book::in_percent(*p), CompletionItemKind::VALUE)).collect()
     }
 }
 

@@ -3,9 +3,8 @@
 use super::books::Books;
 use super::places::Lines;
 use super::uses::{Sort, Use, of_block};
-use crate::book::Dtc;
+use crate::book::{Dtc, in_percent};
 use crate::report::explain;
-use crate::report::words::exactly;
 use crate::syntax::{Block, FileId, Keyword, Kind, Shape};
 use lsp_types::{InlayHint, InlayHintKind, InlayHintLabel, Range};
 
@@ -68,7 +67,8 @@ fn state(books: &Books, finding: &str, state: &str) -> Option<String> {
 /// The number behind a word, as it would be written, and the scale it is of.
 fn number(books: &Books, word: &str) -> Option<(String, String)> {
     let scales = books.book()?.scales.iter();
-    let mut found = scales.filter_map(|(_, s)| s.words.iter().find(|(w, _)| w == word).map(|(_, p)| (exactly(*p), s.head.title.clone())));
+    let mut found =
+        scales.filter_map(|(_, s)| s.words.iter().find(|(w, _)| w == word).map(|(_, p)| (in_percent(*p), s.head.title.clone())));
     found.next()
 }
 

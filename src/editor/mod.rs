@@ -13,7 +13,7 @@ mod places;
 mod rename;
 mod uses;
 
-pub use answer::{Ways, answer, capabilities, diagnostics, symbols_of};
+pub use answer::{ANSWERED, Ways, answer, capabilities, diagnostics, symbols_of};
 pub use books::Books;
 pub use colours::LEGEND;
 pub use places::{Encoding, Lines};

@@ -1,9 +1,11 @@
 //! Any name of the book explained: what it is, its numbers, its sources, and everything that is tied to it.
 
 use super::Look;
-use super::words::{exactly, long_heading, minutes, money, number, wrap_names};
+use super::words::{long_heading, minutes, money, number, wrap_names};
 use crate::bay::need_words;
-use crate::book::{Accuracy, Book, Cause, CauseKind, Check, Dtc, Finding, FindingKind, Head, Headed, Id, Level, Need, Table, title};
+use crate::book::{
+    Accuracy, Book, Cause, CauseKind, Check, Dtc, Finding, FindingKind, Head, Headed, Id, Level, Need, Table, in_percent, title,
+};
 use crate::job::typed_codes;
 
 /// So many rows of a list are shown where not the whole of it is asked for.
@@ -115,7 +117,7 @@ impl Page<'_> {
             FindingKind::Symptom { heard, .. } => self.add("customers say", heard.join(", ")),
             FindingKind::Reading(gauge) => {
                 let accuracy = match gauge.accuracy {
-                    Some(Accuracy::Relative(p)) => format!("{} of the value", exactly(p)),
+                    Some(Accuracy::Relative(p)) => format!("{} of the value", in_percent(p)),
                     Some(Accuracy::Absolute(w)) => format!("{} {}", number(w), gauge.unit.text),
                     None => String::new(),
                 };
@@ -157,10 +159,10 @@ impl Page<'_> {
         let cause = &book.causes[id];
         self.head(cause.kind_word(), &cause.head);
         match cause.kind {
-            CauseKind::Fault => self.add("there in", format!("{} of the vehicles that come in", exactly(cause.prior))),
+            CauseKind::Fault => self.add("there in", format!("{} of the vehicles that come in", in_percent(cause.prior))),
             CauseKind::Condition => {
                 self.add("there", "as long as something brings it about: no fix cures it, its cause's does");
-                let unlisted = format!("in {} of the vehicles that come in", exactly(cause.prior));
+                let unlisted = format!("in {} of the vehicles that come in", in_percent(cause.prior));
                 self.add("by something that is not listed", if cause.prior > 0.0 { unlisted } else { String::new() });
             }
         }
@@ -171,7 +173,7 @@ impl Page<'_> {
             self.add("shows", format!("{} ({}): {}", finding.title(), finding.name(), pushes(finding, &shows.push)));
         }
         for (other, chance) in &cause.brings {
-            self.add("brings about", format!("{} ({}): {}", book.causes[*other].title(), book.causes[*other].name(), exactly(*chance)));
+            self.add("brings about", format!("{} ({}): {}", book.causes[*other].title(), book.causes[*other].name(), in_percent(*chance)));
         }
         let roots: Vec<_> = book.causes.iter().filter(|(_, c)| c.brings.iter().any(|(b, _)| *b == id)).map(|(id, _)| id).collect();
         self.list("brought about by", &book.causes, &roots);
@@ -212,7 +214,7 @@ impl Page<'_> {
         self.list("caution", &book.hazards, &fix.hazards);
         for (id, chance) in &fix.cures {
             let cause = &book.causes[*id];
-            let surely = if *chance < 1.0 { format!(": in {} of the times it is done", exactly(*chance)) } else { String::new() };
+            let surely = if *chance < 1.0 { format!(": in {} of the times it is done", in_percent(*chance)) } else { String::new() };
             self.add("cures", format!("{} ({}){surely}", cause.title(), cause.name()));
         }
         for (finding, state) in &fix.proofs {
@@ -273,7 +275,7 @@ impl Page<'_> {
         if let Some(id) = book.scales.find(name) {
             let scale = &book.scales[id];
             self.head("scale", &scale.head);
-            scale.words.iter().for_each(|(word, chance)| self.add(word, exactly(*chance)));
+            scale.words.iter().for_each(|(word, chance)| self.add(word, in_percent(*chance)));
             return Some(self.tail(&scale.head));
         }
         if let Some(id) = book.channels.find(name) {
@@ -304,7 +306,7 @@ impl Page<'_> {
         let mut scales = self.book.scales.iter().map(|(_, s)| s).filter_map(|s| Some((s, s.words.iter().find(|(w, _)| w == word)?.1)));
         let (scale, chance) = scales.next()?;
         self.add("", word);
-        self.add("", format!("a word for {}", exactly(chance)));
+        self.add("", format!("a word for {}", in_percent(chance)));
         self.add("scale", format!("{} ({})", scale.title(), scale.name()));
         Some(self.lines)
     }
@@ -345,7 +347,8 @@ fn strongest(push: &[f64]) -> f64 {
 
 fn pushes(finding: &Finding, push: &[f64]) -> String {
     let parts = push.iter().enumerate().filter(|(_, p)| **p > 0.0);
-    let named =
-        |(k, p): (usize, &f64)| if finding.states.len() == 2 { exactly(*p) } else { format!("{} {}", finding.states[k + 1], exactly(*p)) };
+    let named = |(k, p): (usize, &f64)| {
+        if finding.states.len() == 2 { in_percent(*p) } else { format!("{} {}", finding.states[k + 1], in_percent(*p)) }
+    };
     parts.map(named).collect::<Vec<_>>().join(", ")
 }

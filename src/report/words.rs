@@ -25,11 +25,6 @@ pub fn percent(p: f64) -> String {
     }
 }
 
-/// A percentage as the rules give it, not rounded: without the dust of binary fractions.
-pub fn exactly(p: f64) -> String {
-    format!("{} %", (p * 1e11).round() / 1e9)
-}
-
 /// A bar of `width` cells for a share of one.
 pub fn bar(share: f64, width: usize) -> String {
     let eighths = (share.clamp(0.0, 1.0) * width as f64 * 8.0).round() as usize;

@@ -77,10 +77,7 @@ impl Desk<'_, '_> {
         let traits = &self.a.intake.traits;
         let steps = act.opens(self.book, traits, &[]);
         let from = |a: &Id<Access>| self.book.access[*a].hazards.contains(&hazard);
-        let own = match act {
-            Act::Check(id) => self.book.checks[id].hazards.contains(&hazard),
-            Act::Fix(id) => self.book.fixes[id].hazards.contains(&hazard),
-        };
+        let own = act.hazards(self.book).contains(&hazard);
         let needs: Vec<&Need> = steps.iter().filter(|a| from(a)).map(|a| &self.book.access[*a].head.when).collect();
         match needs.as_slice() {
             [need] if !own && need.holds(traits).is_none() => need_words(self.book, need),

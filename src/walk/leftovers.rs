@@ -6,7 +6,7 @@ use super::outcome::Leftover;
 use super::steps::Desk;
 use super::steps::chance;
 use crate::bay::{Act, can_change};
-use crate::book::{Cause, Finding, FindingKind, Headed, Id};
+use crate::book::{Cause, Finding, Headed, Id};
 use crate::job::{Disposal, Event, Subject};
 
 impl Desk<'_, '_> {
@@ -52,7 +52,7 @@ impl Desk<'_, '_> {
     fn stale(&self, left: &Leftover) -> Option<Id<Finding>> {
         let now = self.standing.progress.period();
         let old = |f: &Id<Finding>| self.a.looks(*f).last().is_some_and(|(period, o)| *period < now && o.abnormal());
-        let measured = |f: &Id<Finding>| matches!(self.book.findings[*f].kind, FindingKind::Reading(_) | FindingKind::Sign { .. });
+        let measured = |f: &Id<Finding>| self.book.findings[*f].is_measured();
         match left {
             Leftover::Finding(id) => Some(*id).filter(old),
             Leftover::Cause(id, _) => {

@@ -3,7 +3,7 @@
 use super::proof::{FixDone, Proof};
 use super::standing::Standing;
 use crate::bay::{Assessment, can_change};
-use crate::book::{Book, Cause, Finding, FindingKind, Fix, Id};
+use crate::book::{Book, Cause, Finding, Fix, Id};
 
 /// Likelier than this, and seen on the car itself, a cause was seen directly.
 const SEEN: f64 = 0.99;
@@ -136,7 +136,7 @@ fn left(standing: &Standing, a: &Assessment, outcome: &Outcome) -> Vec<Leftover>
         let right = since.filter_map(|(_, w)| if let Worth::Proven(causes) = w { Some(causes) } else { None });
         right.into_iter().any(|causes| can_change(a.book, causes, finding)) || can_change(a.book, &there, finding)
     };
-    let measured = |f: &Id<Finding>| matches!(a.book.findings[*f].kind, FindingKind::Reading(_) | FindingKind::Sign { .. });
+    let measured = |f: &Id<Finding>| a.book.findings[*f].is_measured();
     let wrong = |f: &Id<Finding>| {
         let looks = a.looks(*f);
         looks.last().is_some_and(|(period, o)| o.abnormal() && !explained(*f, *period))

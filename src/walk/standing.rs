@@ -3,9 +3,7 @@
 use super::proof::{FixDone, observe};
 use crate::bay::{Act, Progress};
 use crate::book::{Access, Book, Finding, FindingKind, Hazard, Headed, Id, Trait};
-use crate::job::{
-    CodeEntry, Event, JobSheet, Known, Look, Observation, Signed, Taken, Vehicle, effective, evidence, known_traits, typed_codes,
-};
+use crate::job::{CodeEntry, Event, JobSheet, Known, Look, Signed, Taken, Vehicle, effective, evidence, known_traits, typed_codes};
 use std::collections::HashMap;
 
 /// Where the job stands.
@@ -274,18 +272,12 @@ impl Standing {
         }
         let there = self.still_there(book);
         let changed = |f: &Id<Finding>| self.progress.changed_since(book, self.looked(book, *f).unwrap_or(0), *f);
-        if there.iter().chain(&self.wrong(book)).any(changed) { there } else { vec![] }
+        if there.iter().any(changed) || self.wrong(book).iter().any(changed) { there } else { vec![] }
     }
 
     /// What was out of its normal state when it was last looked at.
     fn wrong(&self, book: &Book) -> Vec<Id<Finding>> {
-        let seen = evidence(book, &self.sheet).map_or_else(|_| vec![], |e| e.seen);
-        let later = |f: Id<Finding>| self.progress.seen.iter().any(|l| l.observation.finding == f);
-        let intake = seen.iter().filter(|o| !later(o.finding));
-        let last =
-            |o: &Observation| self.progress.seen.iter().rfind(|l| l.observation.finding == o.finding).map(|l| &l.observation) == Some(o);
-        let since = self.progress.seen.iter().map(|l| &l.observation).filter(|o| last(o));
-        intake.chain(since).filter(|o| o.abnormal()).map(|o| o.finding).collect()
+        evidence(book, &self.sheet).map_or_else(|_| vec![], |e| self.progress.now(&e).complaint())
     }
 
     /// The fault falls asleep, or is there again: what was found normal while it slept is looked at anew.

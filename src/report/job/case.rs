@@ -1,7 +1,7 @@
 //! What a report is made from: the sheet with its journal, and what the rooms before made of it.
 
 use crate::bay::Assessment;
-use crate::book::{Book, Cause, Finding, FindingKind, Headed, Id};
+use crate::book::{Book, Cause, Finding, Headed, Id};
 use crate::job::{JobSheet, Observation};
 use crate::walk::{Outcome, Standing};
 
@@ -68,7 +68,7 @@ impl Case<'_> {
 
     /// Whether a finding is one that somebody looked for on the car: a reading or a sign.
     pub fn looked_at(&self, finding: Id<Finding>) -> bool {
-        matches!(self.book.findings[finding].kind, FindingKind::Reading(_) | FindingKind::Sign { .. })
+        self.book.findings[finding].is_measured()
     }
 
     /// The title of a finding.

@@ -2,7 +2,7 @@
 
 use super::{Run, region, severity_word};
 use crate::lint::can_be_allowed;
-use crate::syntax::{Edit, Label, Remark, Severity, Sources};
+use crate::syntax::{Remark, Severity, Sources, Span};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -43,32 +43,11 @@ pub struct RemarkDocument {
     /// Whether `lint --fix` puts it right.
     pub fixable: bool,
     /// The changes of text that put it right, as `lint --fix` makes them; none where it takes judgement.
-    pub edits: Vec<EditDocument>,
+    pub edits: Vec<PlaceDocument>,
     /// Whether `allow` can keep it back.
     pub can_be_allowed: bool,
     /// What it is known by from run to run; it does not change when lines move.
     pub fingerprint: String,
-}
-
-/// A change of a text: what stands from the first byte to the last is replaced.
-#[derive(Debug, Serialize, JsonSchema)]
-pub struct EditDocument {
-    /// The file.
-    pub file: String,
-    /// First line, from 1.
-    pub line: usize,
-    /// Column of the first character, from 1.
-    pub column: usize,
-    /// Last line.
-    pub end_line: usize,
-    /// Column after the last character.
-    pub end_column: usize,
-    /// First byte, from 0.
-    pub start_byte: u32,
-    /// Byte after the last.
-    pub end_byte: u32,
-    /// What comes in its place.
-    pub text: String,
 }
 
 /// A place in a file. Lines and columns count from 1, columns in characters; bytes count from 0.
@@ -88,7 +67,7 @@ pub struct PlaceDocument {
     pub start_byte: u32,
     /// Byte after the last.
     pub end_byte: u32,
-    /// What is to be seen there.
+    /// What is to be seen there; of an edit, what comes in its place.
     pub text: String,
 }
 
@@ -112,30 +91,16 @@ fn remark_document(remark: &Remark, fingerprint: &str, sources: &Sources) -> Rem
         severity: severity_word(remark.severity).into(),
         message: remark.message.clone(),
         help: remark.help.clone(),
-        places: remark.labels.iter().map(|label| place(label, sources)).collect(),
+        places: remark.labels.iter().map(|label| place(label.span, &label.text, sources)).collect(),
         fixable: !remark.edits.is_empty(),
-        edits: remark.edits.iter().map(|edit| edit_document(edit, sources)).collect(),
+        edits: remark.edits.iter().map(|edit| place(edit.span, &edit.text, sources)).collect(),
         can_be_allowed: can_be_allowed(remark.code),
         fingerprint: fingerprint.into(),
     }
 }
 
-fn edit_document(edit: &Edit, sources: &Sources) -> EditDocument {
-    let [line, column, end_line, end_column] = region(edit.span, sources);
-    let (file, text) = (sources.get(edit.span.file).name.clone(), edit.text.clone());
-    EditDocument { file, line, column, end_line, end_column, start_byte: edit.span.start, end_byte: edit.span.end, text }
-}
-
-fn place(label: &Label, sources: &Sources) -> PlaceDocument {
-    let [line, column, end_line, end_column] = region(label.span, sources);
-    PlaceDocument {
-        file: sources.get(label.span.file).name.clone(),
-        line,
-        column,
-        end_line,
-        end_column,
-        start_byte: label.span.start,
-        end_byte: label.span.end,
-        text: label.text.clone(),
-    }
+fn place(span: Span, text: &str, sources: &Sources) -> PlaceDocument {
+    let [line, column, end_line, end_column] = region(span, sources);
+    let file = sources.get(span.file).name.clone();
+    PlaceDocument { file, line, column, end_line, end_column, start_byte: span.start, end_byte: span.end, text: text.into() }
 }

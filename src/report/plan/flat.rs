@@ -2,7 +2,7 @@
 
 use super::Planned;
 use super::document::step;
-use super::tree::{DoDocument, FoundDocument, found};
+use super::tree::{DoDocument, FoundDocument, come_to, found};
 use crate::plan::Step;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -37,18 +37,9 @@ pub struct FlatBranchDocument {
 /// Every step of the plan once, numbered in the order of a walk from the root, likeliest branches first.
 pub fn steps(p: &Planned) -> Vec<FlatStepDocument> {
     let nodes = &p.plan.tree.nodes;
+    let order = come_to(&p.plan.tree, |at| nodes[at].step != Step::Done);
     let mut numbers: Vec<Option<usize>> = vec![None; nodes.len()];
-    let (mut order, mut waiting) = (Vec::new(), vec![p.plan.tree.root]);
-    while let Some(at) = waiting.pop() {
-        if numbers[at].is_some() || nodes[at].step == Step::Done {
-            continue;
-        }
-        order.push(at);
-        numbers[at] = Some(order.len());
-        let mut branches: Vec<_> = nodes[at].branches.iter().collect();
-        branches.sort_by(|a, b| a.probability.total_cmp(&b.probability));
-        waiting.extend(branches.iter().map(|b| b.next));
-    }
+    order.iter().zip(1..).for_each(|(at, number)| numbers[*at] = Some(number));
     let one = |(i, at): (usize, usize)| {
         let node = &nodes[at];
         let (kind, id, _) = step(p, node.step);

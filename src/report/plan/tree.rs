@@ -162,15 +162,16 @@ pub fn numbered<'t>(p: &'t Planned, most: usize) -> Vec<Numbered<'t>> {
     let mut kept: Vec<usize> = (0..tree.nodes.len()).filter(|n| reached[*n] >= FOLD_BELOW && tree.nodes[*n].step != Step::Done).collect();
     kept.sort_by(|a, b| reached[*b].total_cmp(&reached[*a]).then(b.cmp(a)));
     kept.truncate(most);
-    let order = come_to(tree, &kept);
+    let order = come_to(tree, |at| kept.contains(&at));
     order.iter().map(|n| Numbered { node: &tree.nodes[*n], ways: ways(p, *n, &order) }).collect()
 }
 
-/// The kept nodes in the order of a walk from the root, likeliest branches first.
-fn come_to(tree: &crate::plan::Tree, kept: &[usize]) -> Vec<usize> {
+/// The kept nodes in the order of a walk from the root, likeliest branches first, each once.
+pub(super) fn come_to(tree: &crate::plan::Tree, keeps: impl Fn(usize) -> bool) -> Vec<usize> {
     let (mut order, mut waiting) = (Vec::new(), vec![tree.root]);
+    let mut passed = vec![false; tree.nodes.len()];
     while let Some(at) = waiting.pop() {
-        if order.contains(&at) || !kept.contains(&at) {
+        if std::mem::replace(&mut passed[at], true) || !keeps(at) {
             continue;
         }
         order.push(at);

@@ -16,7 +16,7 @@ use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
 /// All books of a session.
-pub struct Shelf {
+pub struct Workspace {
     roots: Vec<PathBuf>,
     books: Vec<Open>,
     /// What is open in the editor: rules, and the rest.
@@ -31,10 +31,10 @@ struct Open {
     books: Books,
 }
 
-impl Shelf {
+impl Workspace {
     /// An empty one; nothing above these folders is looked at.
-    pub fn new(roots: Vec<PathBuf>) -> Shelf {
-        Shelf { roots, books: vec![], typed: BTreeMap::new(), sheets: BTreeSet::new() }
+    pub fn new(roots: Vec<PathBuf>) -> Workspace {
+        Workspace { roots, books: vec![], typed: BTreeMap::new(), sheets: BTreeSet::new() }
     }
 
     /// How many books are open.
