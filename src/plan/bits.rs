@@ -41,9 +41,13 @@ impl Bits {
         }
     }
 
-    /// Whether the two have a number in common.
-    pub fn meets(&self, other: &Bits) -> bool {
-        self.low & other.low != 0 || self.high.iter().zip(&other.high).any(|(a, b)| a & b != 0)
+    /// The numbers that are in the other too.
+    pub fn within(&self, other: &Bits) -> Bits {
+        let mut high: Vec<u64> = self.high.iter().zip(&other.high).map(|(a, b)| a & b).collect();
+        while high.last() == Some(&0) {
+            high.pop();
+        }
+        Bits { low: self.low & other.low, high }
     }
 
     /// The set as numbers of 64 bits, for a key.

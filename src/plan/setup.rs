@@ -11,12 +11,8 @@ struct Setup {
     done: Bits,
     /// Access steps open.
     open: Bits,
-    /// For each set of causes its repairs, once asked for, where they hang on what was done.
-    needed: HashMap<u32, Needed>,
-    /// Whether the repairs hang on what was done.
-    hangs: bool,
-    /// The number of what is open.
-    place: usize,
+    /// The number of what its costs hang on.
+    stage: usize,
     /// For each action the combination after it, once asked for.
     after: Vec<Option<usize>>,
 }
@@ -30,11 +26,11 @@ pub struct Needed {
     pub least: f64,
 }
 
-/// What hangs on what is open alone.
-struct Opened {
+/// What hangs on what is open, and on what was done of that which matters for repairs.
+struct Stage {
     /// For each action the minutes until it can begin.
     reach: Vec<f64>,
-    /// For each set of causes, once asked for, its repairs where they do not hang on what was done.
+    /// For each set of causes, once asked for, its repairs.
     needed: Vec<Option<Needed>>,
 }
 
@@ -44,8 +40,8 @@ pub struct Setups {
     list: Vec<Setup>,
     places: HashMap<(Bits, Bits), usize>,
     repairs: Repairs,
-    by_open: Vec<Opened>,
-    opens: HashMap<Bits, usize>,
+    stages: Vec<Stage>,
+    staged: HashMap<(Bits, Bits), usize>,
 }
 
 impl Setups {
@@ -62,14 +58,13 @@ impl Setups {
         let (done, open) = key.clone();
         let acts = space.acts.len();
         self.places.insert(key, self.list.len());
-        let number = self.opens.len();
-        let place = *self.opens.entry(open.clone()).or_insert(number);
-        if place == number {
+        let number = self.stages.len();
+        let stage = *self.staged.entry((done.within(&self.repairs.hang), open.clone())).or_insert(number);
+        if stage == number {
             let reach = (0..acts).map(|a| reach(space, a, &mut open.clone())).collect();
-            self.by_open.push(Opened { reach, needed: vec![None; space.members.len()] });
+            self.stages.push(Stage { reach, needed: vec![None; space.members.len()] });
         }
-        let hangs = done.meets(&self.repairs.hang);
-        self.list.push(Setup { done, open, needed: HashMap::new(), hangs, place, after: vec![None; acts] });
+        self.list.push(Setup { done, open, stage, after: vec![None; acts] });
         self.list.len() - 1
     }
 
@@ -90,12 +85,12 @@ impl Setups {
 
     /// What an action costs with the access it still needs; infinite where it cannot be done now.
     pub fn cost(&self, space: &Space, setup: usize, act: usize) -> f64 {
-        let (Setup { done, place, .. }, action) = (&self.list[setup], &space.acts[act]);
+        let (Setup { done, stage, .. }, action) = (&self.list[setup], &space.acts[act]);
         let again = action.is_fix() && done.has(act);
         if again || !action.after.iter().all(|&a| done.has(a)) {
             return f64::INFINITY;
         }
-        action.cost + space.rate * self.by_open[*place].reach[act]
+        action.cost + space.rate * self.stages[*stage].reach[act]
     }
 
     /// Whether an action was done.
@@ -105,17 +100,14 @@ impl Setups {
 
     /// Minutes until an action can begin.
     pub fn reach(&self, setup: usize, act: usize) -> f64 {
-        self.by_open[self.list[setup].place].reach[act]
+        self.stages[self.list[setup].stage].reach[act]
     }
 
     /// What a set of causes needs.
     pub fn needed(&mut self, space: &Space, setup: usize, set: u32) -> Needed {
-        let at = &mut self.list[setup];
-        let Setups { repairs, by_open, .. } = self;
-        if at.hangs {
-            return *at.needed.entry(set).or_insert_with(|| repairs.needed(space, set, &at.done, &at.open));
-        }
-        *by_open[at.place].needed[set as usize].get_or_insert_with(|| repairs.needed(space, set, &at.done, &at.open))
+        let Setups { repairs, stages, list, .. } = self;
+        let Setup { done, open, stage, .. } = &list[setup];
+        *stages[*stage].needed[set as usize].get_or_insert_with(|| repairs.needed(space, set, done, open))
     }
 }
 
