@@ -6,6 +6,7 @@
 use super::comeback::Cost;
 use super::course::Place;
 use super::space::Space;
+use super::step::merged;
 
 /// These fixes until cured, then refer.
 pub struct Chain {
@@ -25,24 +26,20 @@ impl Chain {
         let mut sets = space.by_causes(&at.weights);
         let total: f64 = sets.iter().map(|(_, w)| w).sum();
         let mut work = (at.weights.len() * 3) as u64;
-        let mut setup = at.setup;
-        let refer = space.refer * total + repairs(space, setup, &sets).0;
+        let (mut setup, mut alive) = (at.setup, total);
+        let refer = space.refer * total + repairs(space, setup, &sets);
         let (mut spent, mut again, mut paid) = (0.0, 0.0, 0.0);
         let (mut taken, mut longest, mut least) = (0, space.refer, Cost::of(refer));
         for (i, &act) in order.iter().enumerate() {
             let (cost, does) = (space.cost(setup, act), &space.acts[act]);
-            let alive: f64 = sets.iter().map(|(_, w)| w).sum();
-            let idle = sets.iter().filter(|(s, _)| space.becomes[act][*s as usize].is_empty()).map(|(_, w)| w).sum::<f64>();
-            let undone = sets.iter().filter(|(s, _)| space.undone[*s as usize].contains(&act)).map(|(_, w)| w).sum::<f64>();
+            setup = space.after(setup, act);
+            work += 2 * sets.len() as u64;
+            let Passed { left, idle, undone, mass, needed, floor } = pass(space, act, setup, &sets);
             spent += alive * cost + idle * does.vain;
             paid += cost + does.vain;
             again += undone * space.again_cost * does.cost;
-            work += 2 * sets.len() as u64;
-            sets = after(space, act, &sets);
-            setup = space.after(setup, act);
-            let (needed, floor) = repairs(space, setup, &sets);
-            let left: f64 = sets.iter().map(|(_, w)| w).sum();
-            let money = spent + left * space.refer + needed;
+            (sets, alive) = (left, mass);
+            let money = spent + alive * space.refer + needed;
             if money + again < least.counted {
                 (taken, least, longest) = (i + 1, Cost { money, counted: money + again }, paid + space.refer);
             }
@@ -55,37 +52,58 @@ impl Chain {
     }
 }
 
-/// The cheapest repairs of these sets, and the least that they can cost.
-fn repairs(space: &Space, setup: usize, sets: &[(u32, f64)]) -> (f64, f64) {
+/// The cheapest repairs of these sets.
+fn repairs(space: &Space, setup: usize, sets: &[(u32, f64)]) -> f64 {
     let mut setups = space.setups.borrow_mut();
-    let add = |sum: (f64, f64), &(set, w): &(u32, f64)| {
-        let needed = setups.needed(space, setup, set);
-        (sum.0 + w * needed.repairs, sum.1 + w * needed.least)
-    };
-    sets.iter().fold((0.0, 0.0), add)
+    sets.iter().map(|&(set, w)| w * setups.needed(space, setup, set).repairs).sum()
 }
 
-/// The sets after a fix, without those with which the job ends.
-fn after(space: &Space, act: usize, sets: &[(u32, f64)]) -> Vec<(u32, f64)> {
+/// What one fix comes to.
+#[derive(Default)]
+struct Passed {
+    /// The sets after it, without those with which the job ends; one that is there twice counts twice.
+    left: Vec<(u32, f64)>,
+    /// Weight with which it cures nothing.
+    idle: f64,
+    /// Weight with which a root would undo it.
+    undone: f64,
+    /// The weight that is left.
+    mass: f64,
+    /// The cheapest repairs of what is left.
+    needed: f64,
+    /// The least that these can cost.
+    floor: f64,
+}
+
+/// Goes through the sets once; `setup` is that after the fix.
+fn pass(space: &Space, act: usize, setup: usize, sets: &[(u32, f64)]) -> Passed {
+    let mut setups = space.setups.borrow_mut();
     let becomes = &space.becomes[act];
-    if sets.iter().all(|(set, _)| becomes[*set as usize].is_empty()) {
-        return sets.to_vec();
-    }
-    let mut left: Vec<(u32, f64)> = Vec::with_capacity(sets.len());
+    let (mut passed, mut parted) = (Passed { left: Vec::with_capacity(sets.len()), ..Passed::default() }, false);
     for &(set, weight) in sets {
+        if space.undone[set as usize].contains(&act) {
+            passed.undone += weight;
+        }
+        let mut keep = |to: u32, w: f64| {
+            let needed = setups.needed(space, setup, to);
+            passed.mass += w;
+            passed.needed += w * needed.repairs;
+            passed.floor += w * needed.least;
+            passed.left.push((to, w));
+        };
         let ways = &becomes[set as usize];
         if ways.is_empty() {
-            left.push((set, weight));
+            keep(set, weight);
+            passed.idle += weight;
+            continue;
         }
-        left.extend(ways.iter().filter(|(to, _)| space.asks(*to) || !space.asks(set)).map(|(to, p)| (*to, weight * p)));
+        parted |= ways.len() > 1;
+        ways.iter().filter(|(to, _)| space.asks(*to) || !space.asks(set)).for_each(|&(to, p)| keep(to, weight * p));
     }
-    left.sort_unstable_by_key(|(set, _)| *set);
-    left.dedup_by(|next, kept| {
-        let same = next.0 == kept.0;
-        kept.1 += if same { next.1 } else { 0.0 };
-        same
-    });
-    left
+    if parted {
+        passed.left = merged(passed.left);
+    }
+    passed
 }
 
 /// Fixes that may be taken one after the other, the best ratio first among those that nothing holds back. What a root undoes comes late.

@@ -214,7 +214,7 @@ fn take(space: &Space, at: &mut Place, act: usize, effort: Effort, slight: Sligh
     let does = &space.acts[act];
     match &does.does {
         Does::Fix(_) => {
-            let touched = at.touched(space)[act];
+            let touched = space.touched(act, &at.weights);
             let undone = space.undone(act, &at.weights);
             if !worth(touched) || space.puts_off(touched, undone) {
                 return None;

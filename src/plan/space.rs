@@ -168,6 +168,12 @@ impl Space {
         mass
     }
 
+    /// Weight with which a fix cures something in question.
+    pub fn touched(&self, act: usize, weights: &[(u32, f64)]) -> f64 {
+        let worlds = self.worlds.borrow();
+        weights.iter().filter(|(w, _)| self.touched_by[worlds.causes[*w as usize] as usize].contains(&act)).map(|(_, w)| w).sum()
+    }
+
     /// Weight with which a root would undo a fix.
     pub fn undone(&self, act: usize, weights: &[(u32, f64)]) -> f64 {
         let worlds = self.worlds.borrow();
@@ -184,15 +190,9 @@ impl Space {
     /// The weights of the sets of causes, rising.
     pub fn by_causes(&self, weights: &[(u32, f64)]) -> Vec<(u32, f64)> {
         let worlds = self.worlds.borrow();
-        let mut sets: Vec<(u32, f64)> = weights.iter().map(|&(world, w)| (worlds.causes[world as usize], w)).collect();
+        let sets: Vec<(u32, f64)> = weights.iter().map(|&(world, w)| (worlds.causes[world as usize], w)).collect();
         drop(worlds);
-        sets.sort_unstable_by_key(|(set, _)| *set);
-        sets.dedup_by(|next, kept| {
-            let same = next.0 == kept.0;
-            kept.1 += if same { next.1 } else { 0.0 };
-            same
-        });
-        sets
+        step::merged(sets)
     }
 
     /// What these worlds need on average: the sums over the weights.

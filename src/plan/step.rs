@@ -105,8 +105,8 @@ pub fn fixed(space: &Space, weights: &[(u32, f64)], act: usize, known: &Known) -
     Fixed { cured, left, known }
 }
 
-/// Rising by world, each once.
-fn merged(mut mass: Mass) -> Mass {
+/// Rising by number, each once.
+pub fn merged(mut mass: Mass) -> Mass {
     mass.sort_unstable_by_key(|(world, _)| *world);
     mass.dedup_by(|next, kept| {
         let same = next.0 == kept.0;

@@ -171,7 +171,8 @@ fn join(words: &mut Vec<Word>, vocabulary: &Vocabulary) {
             let here = words.get(from..from + run.len());
             here.is_some_and(|here| here.iter().zip(run).all(|(w, wanted)| w.plain == *wanted && w.clause == clause))
         };
-        if let Some((run, stem)) = vocabulary.one_word.iter().find(|(run, _)| stands(run)) {
+        let found = words[from].does.begins.then(|| vocabulary.one_word.iter().find(|(run, _)| stands(run))).flatten();
+        if let Some((run, stem)) = found {
             let end = words[from + run.len() - 1].bytes.1;
             words.drain(from + 1..from + run.len());
             let word = &mut words[from];
@@ -184,11 +185,11 @@ fn join(words: &mut Vec<Word>, vocabulary: &Vocabulary) {
 
 /// "Hot or cold": neither is told.
 fn silence(words: &mut [Word], vocabulary: &Vocabulary) {
-    for run in &vocabulary.either_way {
-        for from in 0..(words.len() + 1).saturating_sub(run.len()) {
-            let here = &mut words[from..from + run.len()];
-            if here.iter().zip(run).all(|(word, wanted)| word.plain == *wanted) {
-                here.iter_mut().for_each(|w| w.role = Role::Filler);
+    for from in (0..words.len()).filter(|from| words[*from].does.begins).collect::<Vec<_>>() {
+        for run in &vocabulary.either_way {
+            let here = words[from..].iter().take(run.len());
+            if run.len() <= here.len() && here.zip(run).all(|(word, wanted)| word.plain == *wanted) {
+                words[from..from + run.len()].iter_mut().for_each(|w| w.role = Role::Filler);
             }
         }
     }

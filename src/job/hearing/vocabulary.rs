@@ -50,6 +50,8 @@ pub(super) struct Does {
     pub parts: bool,
     /// A clause ends before it.
     pub clause: bool,
+    /// A run of words that belong together may begin with it.
+    pub begins: bool,
     /// It is this number.
     pub number: Option<u64>,
 }
@@ -119,6 +121,8 @@ fn does(file: &File) -> HashMap<String, Does> {
     each(&file.cures, &|d, _| d.cure = true);
     each(&file.parts, &|d, _| d.parts = true);
     each(&file.clauses, &|d, _| d.clause = true);
+    let runs = file.either_way.iter().chain(file.one_word.iter().flatten());
+    runs.filter_map(|run| run.split_whitespace().next()).for_each(|first| each(first, &|d, _| d.begins = true));
     each(&file.numbers, &|d, at| d.number = Some(at));
     each(&file.tens, &|d, at| d.number = Some(10 * at));
     does
