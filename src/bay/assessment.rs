@@ -12,7 +12,7 @@ use super::words::estimate_words;
 use crate::belief::{Beliefs, Contradiction, History, NetworkError, Prepared, weigh_causes};
 use crate::book::{Book, Cause, Finding, Headed, Id};
 use crate::job::{Evidence, Observation};
-use crate::plan::{Plan, PlanError, Step, causes_in_question, plan};
+use crate::plan::{Plan, PlanError, Step, causes_in_question, first_step, plan};
 use std::cell::OnceCell;
 use thiserror::Error;
 
@@ -91,6 +91,11 @@ impl<'b> Assessment<'b> {
     /// What the plan does first, in the book's terms; none where it hands the car over, or there is none.
     pub fn first(&self) -> Option<Act> {
         self.act(self.plan().ok()?.tree.first().step)
+    }
+
+    /// As [`Assessment::first`], for less work where the plan itself is not wanted.
+    pub fn first_alone(&self) -> Option<Act> {
+        self.act(first_step(&self.bay.model, &self.effort.plan, &self.effort.weigh).ok()?)
     }
 
     /// A step of the plan in the book's terms; none for the end of the job.

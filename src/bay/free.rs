@@ -63,6 +63,6 @@ impl Assessment<'_> {
             let weights = (0..self.book.findings[finding].states.len()).map(|k| f64::from(u8::from(k == state))).collect();
             Observation { finding, weights, shown: Shown::State(state) }
         }));
-        self.supposing(supposed, self.progress.clone(), Effort::TRIAL).ok()?.first()
+        self.supposing(supposed, self.progress.clone(), Effort::TRIAL).ok()?.first_alone()
     }
 }

@@ -82,5 +82,5 @@ fn deciding_traits(a: &Assessment) -> Vec<Id<Trait>> {
 fn first_step(a: &Assessment, id: Id<Trait>, value: bool) -> Option<Act> {
     let mut supposed = a.intake.clone();
     supposed.traits[id.index()] = Some(value);
-    a.supposing(supposed, a.progress.clone(), Effort::TRIAL).ok()?.first()
+    a.supposing(supposed, a.progress.clone(), Effort::TRIAL).ok()?.first_alone()
 }

@@ -1,7 +1,7 @@
-//! Fixes one after the other in a fixed order, and a referral when that is cheaper: the plan that looks at nothing.
+//! Fixes one after the other, and a referral when that is cheaper: the plan that looks at nothing.
 //!
-//! The order is by probability of touching a cause over cost, which is best for independent single faults (exchange
-//! argument; Kadane & Simon 1977).
+//! Next goes what touches a cause most likely for its cost, by what may be left then: best for independent single faults (exchange argument;
+//! Kadane & Simon 1977). A consequence whose root stands comes late, and is next once the root is gone.
 
 use super::comeback::Cost;
 use super::course::Place;
@@ -22,7 +22,6 @@ pub struct Chain {
 
 impl Chain {
     pub fn new(space: &Space, at: &Place) -> Chain {
-        let order = order(space, at);
         let mut sets = space.by_causes(&at.weights);
         let total: f64 = sets.iter().map(|(_, w)| w).sum();
         let mut work = (at.weights.len() * 3) as u64;
@@ -30,7 +29,8 @@ impl Chain {
         let refer = space.refer * total + repairs(space, setup, &sets);
         let (mut spent, mut again, mut paid) = (0.0, 0.0, 0.0);
         let (mut taken, mut longest, mut least) = (0, space.refer, Cost::of(refer));
-        for (i, &act) in order.iter().enumerate() {
+        let mut fixes = vec![];
+        while let Some(act) = next(space, setup, &sets, alive) {
             let (cost, does) = (space.cost(setup, act), &space.acts[act]);
             setup = space.after(setup, act);
             work += 2 * sets.len() as u64;
@@ -39,16 +39,18 @@ impl Chain {
             paid += cost + does.vain;
             again += undone * space.again_cost * does.cost;
             (sets, alive) = (left, mass);
+            fixes.push(act);
             let money = spent + alive * space.refer + needed;
             if money + again < least.counted {
-                (taken, least, longest) = (i + 1, Cost { money, counted: money + again }, paid + space.refer);
+                (taken, least, longest) = (fixes.len(), Cost { money, counted: money + again }, paid + space.refer);
             }
-            if sets.is_empty() || spent + again + floor >= least.counted {
+            if spent + again + floor >= least.counted {
                 break;
             }
         }
+        fixes.truncate(taken);
         let expected = Cost { money: least.money / total, counted: least.counted / total };
-        Chain { fixes: order[..taken].to_vec(), expected, longest, work }
+        Chain { fixes, expected, longest, work }
     }
 }
 
@@ -106,22 +108,15 @@ fn pass(space: &Space, act: usize, setup: usize, sets: &[(u32, f64)]) -> Passed 
     passed
 }
 
-/// Fixes that may be taken one after the other, the best ratio first among those that nothing holds back. What a root undoes comes late.
-fn order(space: &Space, at: &Place) -> Vec<usize> {
-    let (touched, undone) = (at.touched(space), at.undone(space));
-    let ratio = |a: usize| {
-        let ready = space.cost(at.setup, a);
-        let lasting = touched[a] - space.again_cost * undone[a];
-        lasting.max(1e-3 * touched[a]) / if ready.is_finite() { ready } else { space.acts[a].cost }.max(1e-12)
-    };
-    let done = |a: usize| space.setups.borrow().done(at.setup, a);
-    let open = space.fixes.iter().filter(|&&a| touched[a] > 0.0 && !done(a));
-    let mut waiting: Vec<(f64, usize)> = open.map(|&a| (ratio(a), a)).collect();
-    waiting.sort_by(|x, y| y.0.total_cmp(&x.0).then(x.1.cmp(&y.1)));
-    let mut order: Vec<usize> = Vec::with_capacity(waiting.len());
-    let free = |a: usize, order: &[usize]| space.acts[a].after.iter().all(|b| done(*b) || order.contains(b));
-    while let Some(next) = waiting.iter().position(|(_, a)| free(*a, &order)) {
-        order.push(waiting.remove(next).1);
+/// The fix with the best ratio, of those that can be made now and that pay: what they save where they touch a cause against what they waste where not.
+fn next(space: &Space, setup: usize, sets: &[(u32, f64)], alive: f64) -> Option<usize> {
+    let (mut touched, mut undone) = (vec![0.0; space.acts.len()], vec![0.0; space.acts.len()]);
+    for &(set, weight) in sets {
+        space.touched_by[set as usize].iter().for_each(|&a| touched[a] += weight);
+        space.undone[set as usize].iter().for_each(|&a| undone[a] += weight);
     }
-    order
+    let ratio = |a: usize, cost: f64| (touched[a] - space.again_cost * undone[a]).max(1e-3 * touched[a]) / cost.max(1e-12);
+    let open = space.fixes.iter().filter(|&&a| touched[a] > 0.0).map(|&a| (a, space.cost(setup, a)));
+    let pays = open.filter(|&(a, cost)| cost.is_finite() && space.pays(a, cost, touched[a], alive));
+    pays.map(|(a, cost)| (ratio(a, cost), a)).max_by(|x, y| x.0.total_cmp(&y.0).then(y.1.cmp(&x.1))).map(|(_, a)| a)
 }

@@ -210,13 +210,15 @@ fn blocks(space: &Space, at: &Place, effort: Effort, work: &mut u64) -> Vec<usiz
 fn take(space: &Space, at: &mut Place, act: usize, effort: Effort, slight: Slight) -> Option<(Cost, Course)> {
     let cost = space.cost(at.setup, act);
     let total = at.mass();
-    let worth = |found: f64| cost.is_finite() && found * space.refer >= cost * total;
+    if cost.is_infinite() {
+        return None;
+    }
     let does = &space.acts[act];
     match &does.does {
         Does::Fix(_) => {
             let touched = space.touched(act, &at.weights);
             let undone = space.undone(act, &at.weights);
-            if !worth(touched) || space.puts_off(touched, undone) {
+            if !space.pays(act, cost, touched, total) || space.puts_off(touched, undone) {
                 return None;
             }
             let money = cost + does.vain * space.vain(act, &at.weights) / total;
@@ -224,7 +226,8 @@ fn take(space: &Space, at: &mut Place, act: usize, effort: Effort, slight: Sligh
             Some((Cost { money, counted }, take_fix(space, at, act, total, cost + does.vain)))
         }
         Does::Check(findings) => {
-            worth(at.finds(space, findings)).then(|| (Cost::of(cost), take_check(space, at, act, (findings, cost), effort, slight)))
+            let worth = at.finds(space, findings) * space.refer >= cost * total;
+            worth.then(|| (Cost::of(cost), take_check(space, at, act, (findings, cost), effort, slight)))
         }
     }
 }

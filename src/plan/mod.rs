@@ -109,11 +109,7 @@ pub struct Next {
 pub fn plan(model: &Model, budget: &Budget, limits: &Limits) -> Result<Plan, PlanError> {
     model.check()?;
     let Problem { focus, part, space, dropped_mass } = Problem::new(model, budget, limits)?;
-    let mut search = Search::new(&space);
-    search.improve(START, budget.work / 2);
-    search.compare_first(START, budget.work);
-    search.improve(START, budget.work);
-    search.settle(START);
+    let search = searched(&space, budget);
     let tree = policy::write_out(&part.model, &search, START);
     let (expected_cost, exact) = (tree.first().expected_cost, search.met(START) && focus.complete);
     let at_least = if exact { expected_cost } else { search.graph.nodes[START].lower.money.min(expected_cost) };
@@ -123,6 +119,26 @@ pub fn plan(model: &Model, budget: &Budget, limits: &Limits) -> Result<Plan, Pla
     let needed = space.needed(space.start.setup, &space.start.weights).repairs;
     let (tree, set_aside, work) = (part.tree(tree), focus.set_aside, search.graph.work);
     Ok(Plan { in_question, set_aside, expected_cost, needed, at_least, exact, dropped_mass, tree, next, work })
+}
+
+/// What the plan does first, without the plan itself: [`Plan::tree`] begins with it.
+///
+/// # Errors
+/// As [`plan`].
+pub fn first_step(model: &Model, budget: &Budget, limits: &Limits) -> Result<Step, PlanError> {
+    model.check()?;
+    let Problem { part, space, .. } = Problem::new(model, budget, limits)?;
+    Ok(part.step(policy::first_step(&part.model, &searched(&space, budget))))
+}
+
+/// The search, done: on half of the work, then with the first steps compared.
+fn searched<'s>(space: &'s Space, budget: &Budget) -> Search<'s> {
+    let mut search = Search::new(space);
+    search.improve(START, budget.work / 2);
+    search.compare_first(START, budget.work);
+    search.improve(START, budget.work);
+    search.settle(START);
+    search
 }
 
 /// What the plan is made for.

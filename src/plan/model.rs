@@ -85,8 +85,8 @@ pub struct Budget {
 impl Budget {
     /// For the next step: some 15 ms on a book of 300 causes.
     pub const STEP: Budget = Budget { work: 500_000, sets: 150 };
-    /// For a whole plan: some 100 ms on a book of 300 causes.
-    pub const PLAN: Budget = Budget { work: 12_000_000, sets: 250 };
+    /// For a whole plan: some 50 ms on a book of 600 causes.
+    pub const PLAN: Budget = Budget { work: 6_000_000, sets: 250 };
 }
 
 /// Why there is no plan.

@@ -5,7 +5,7 @@ use super::acts::Does;
 use super::course::{Course, Effort, Go, Place, Slight};
 use super::graph::{Branch, Move};
 use super::model::Model;
-use super::search::Search;
+use super::search::{START, Search};
 use super::step;
 use super::tree::{Found, Step, Tree, TreeBranch, TreeNode};
 use std::cmp::Ordering;
@@ -14,11 +14,26 @@ use std::collections::HashMap;
 /// Costs closer than this share are equal: then the quicker start decides, then safety.
 const EQUAL: f64 = 1e-9;
 
+/// What is too slight to follow without search, in outcomes too slight for the search: whoever comes there plans anew.
+const SLIGHT: f64 = 10.0;
+
 /// Writes out the best plan from a standing.
 pub fn write_out(model: &Model, search: &Search, from: usize) -> Tree {
-    let mut writer = Writer { model, search, nodes: vec![], written: HashMap::new() };
+    let mut writer = Writer::new(model, search);
     let root = writer.node(from, 1.0);
     Tree { nodes: writer.nodes, root }
+}
+
+/// The step with which the best plan begins.
+pub fn first_step(model: &Model, search: &Search) -> Step {
+    let step = |act: usize| if search.graph.space.acts[act].is_fix() { Step::Fix(act) } else { Step::Check(act) };
+    if let Some(m) = best_move(model, search, START) {
+        return step(search.graph.nodes[START].moves[m].act);
+    }
+    match Writer::new(model, search).without_search(START, 1.0).does {
+        Go::Chain(fixes) => fixes.first().map_or(Step::Refer, |act| Step::Fix(*act)),
+        Go::Fix { act, .. } | Go::Check { act, .. } => step(act),
+    }
 }
 
 /// The best move from a standing; nothing where the fallback is better, or as good. Among those that cost the same goes first what is quicker to
@@ -54,7 +69,7 @@ fn before(model: &Model, search: &Search, at: usize, m: usize) -> (f64, f64, u8)
 pub fn ranked(search: &Search, at: usize, tree: &Tree) -> Vec<Next> {
     let moves = search.graph.nodes[at].moves.iter().filter(|m| m.opened);
     let found = |m: &Move| if Some(m.act) == tree.first().step.action() { search.graph.nodes[at].upper } else { search.upper(m) };
-    let mut next: Vec<(f64, Next)> = moves.map(|m| (found(m).counted, first_step(search, m))).collect();
+    let mut next: Vec<(f64, Next)> = moves.map(|m| (found(m).counted, next_step(search, m))).collect();
     let (cost, all) = (search.graph.space.refer, search.graph.nodes[at].hand_over);
     next.push((all, Next { step: Step::Refer, cost, expected_total: all, at_least: all, saving: 0.0, settles_bits: 0.0 }));
     let chosen = tree.first().step;
@@ -68,7 +83,7 @@ pub fn ranked(search: &Search, at: usize, tree: &Tree) -> Vec<Next> {
     next.into_iter().enumerate().map(|(i, (counted, n))| Next { saving: saves(i, counted), ..n }).collect()
 }
 
-fn first_step(search: &Search, m: &Move) -> Next {
+fn next_step(search: &Search, m: &Move) -> Next {
     let act = &search.graph.space.acts[m.act];
     let step = if let Does::Fix(_) = act.does { Step::Fix(m.act) } else { Step::Check(m.act) };
     let (expected_total, at_least) = (search.upper(m).money, search.lower(m).money);
@@ -78,18 +93,24 @@ fn first_step(search: &Search, m: &Move) -> Next {
 struct Writer<'a, 's> {
     model: &'a Model,
     search: &'a Search<'s>,
+    /// What is less likely is met with fixes alone.
+    slight: f64,
     nodes: Vec<TreeNode>,
     written: HashMap<usize, usize>,
 }
 
-impl Writer<'_, '_> {
+impl<'a, 's> Writer<'a, 's> {
+    fn new(model: &'a Model, search: &'a Search<'s>) -> Writer<'a, 's> {
+        Writer { model, search, slight: SLIGHT * search.graph.space.slight.outcome, nodes: vec![], written: HashMap::new() }
+    }
+
     /// Writes out a standing that is reached with a probability of at least `reach`.
     fn node(&mut self, at: usize, reach: f64) -> usize {
         if let Some(&written) = self.written.get(&at) {
             return written;
         }
         let search = self.search;
-        let slight = reach < search.graph.space.slight.outcome;
+        let slight = reach < self.slight;
         let written = match best_move(self.model, search, at).filter(|_| !slight) {
             Some(m) => self.step(&search.graph.nodes[at].moves[m], reach),
             None => self.fallback(at, reach),
@@ -138,17 +159,22 @@ impl Writer<'_, '_> {
 
     /// The plan without search.
     fn fallback(&mut self, at: usize, reach: f64) -> usize {
+        let node = &self.search.graph.nodes[at];
+        let place = Place { setup: node.setup, known: node.known.clone(), weights: node.weights.to_vec() };
+        self.follow(&self.without_search(at, reach), place)
+    }
+
+    fn without_search(&self, at: usize, reach: f64) -> Course {
         let graph = &self.search.graph;
         let node = &graph.nodes[at];
-        let slight = Slight { outcome: graph.space.slight.outcome / reach, set: 0.0 };
+        let slight = Slight { outcome: self.slight / reach, set: 0.0 };
         let course = |effort| graph.course(node.setup, &node.known, &node.weights, effort, slight);
-        let mut course_taken = course(Effort::Fixes);
-        if slight.outcome <= 1.0 {
-            let full = course(Effort::Full);
-            course_taken = if full.expected.counted < course_taken.expected.counted { full } else { course_taken };
+        let fixes = course(Effort::Fixes);
+        if slight.outcome > 1.0 {
+            return fixes;
         }
-        let place = Place { setup: node.setup, known: node.known.clone(), weights: node.weights.to_vec() };
-        self.follow(&course_taken, place)
+        let full = course(Effort::Full);
+        if full.expected.counted < fixes.expected.counted { full } else { fixes }
     }
 
     /// What an action costs at a place, and what is counted on top.

@@ -218,6 +218,12 @@ impl Space {
         self.setups.borrow_mut().after(self, setup, act)
     }
 
+    /// Whether a fix at this cost may pay, of all the weight the weight with which it cures something in question being `touched`: then it saves handing
+    /// over at most, else it is paid for nothing.
+    pub fn pays(&self, act: usize, cost: f64, touched: f64, all: f64) -> bool {
+        touched * self.refer >= (all - touched) * (cost + self.acts[act].vain)
+    }
+
     /// Whether a fix that cures something with this weight is put off, since more likely than not a root of that stands. With every cause told
     /// apart the objective alone decides.
     pub fn puts_off(&self, cures: f64, undone: f64) -> bool {
