@@ -28,6 +28,8 @@ pub struct Course {
 pub struct Slight {
     /// Outcomes of less weight are met with fixes alone.
     pub outcome: f64,
+    /// Outcomes of less weight are not looked at again before fixes.
+    pub again: f64,
     /// Sets of less than this share of an outcome are not followed up; they count with the most that the way can come to.
     pub set: f64,
 }
@@ -255,7 +257,7 @@ fn take_check(space: &Space, at: &mut Place, act: usize, (findings, cost): (&[us
             continue;
         }
         let sum: f64 = mass.iter().map(|(_, w)| w).sum();
-        let follow = if sum < slight.outcome { Effort::Fixes } else { follow };
+        let follow = if sum < slight.outcome.max(slight.again) { Effort::Fixes } else { follow };
         let place = Place { setup, known: known(&states), weights: mass };
         let next = follow_up(space, place, sum, follow, slight);
         work += next.work;

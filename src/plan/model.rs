@@ -86,7 +86,7 @@ impl Budget {
     /// For the next step: some 15 ms on a book of 300 causes.
     pub const STEP: Budget = Budget { work: 500_000, sets: 150 };
     /// For a whole plan: some 50 ms on a book of 600 causes.
-    pub const PLAN: Budget = Budget { work: 6_000_000, sets: 250 };
+    pub const PLAN: Budget = Budget { work: 8_000_000, sets: 250 };
 }
 
 /// Why there is no plan.

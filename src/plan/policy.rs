@@ -167,7 +167,7 @@ impl<'a, 's> Writer<'a, 's> {
     fn without_search(&self, at: usize, reach: f64) -> Course {
         let graph = &self.search.graph;
         let node = &graph.nodes[at];
-        let slight = Slight { outcome: self.slight / reach, set: 0.0 };
+        let slight = Slight { outcome: self.slight / reach, again: 0.0, set: 0.0 };
         let course = |effort| graph.course(node.setup, &node.known, &node.weights, effort, slight);
         let fixes = course(Effort::Fixes);
         if slight.outcome > 1.0 {

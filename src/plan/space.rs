@@ -25,7 +25,7 @@ use std::collections::BTreeMap;
 const FAINT: f64 = 1e-9;
 
 /// What is too slight to follow without search where sets were left out anyway.
-const SLIGHT: Slight = Slight { outcome: 1e-4, set: 1e-3 };
+const SLIGHT: Slight = Slight { outcome: 1e-4, again: 0.02, set: 1e-3 };
 
 /// Plans of a large network that differ by less than this share of their cost are as good as equal.
 const NEAR: f64 = 0.02;
@@ -115,7 +115,7 @@ impl Space {
         let changes: Vec<Vec<usize>> = acts.iter().map(|act| changed_by(&model.network, act.cures())).collect();
         let (states, again) = (nature.pushed.iter().map(Pushed::count).collect(), nature.again.clone());
         let mut worlds = Worlds::new(nature);
-        let (faint, slight) = if complete { (0.0, Slight { outcome: 0.0, set: 0.0 }) } else { (FAINT, SLIGHT) };
+        let (faint, slight) = if complete { (0.0, Slight { outcome: 0.0, again: 0.0, set: 0.0 }) } else { (FAINT, SLIGHT) };
         let weights: BTreeMap<u32, f64> = hypotheses.into_iter().fold(BTreeMap::new(), |mut all, (h, w)| {
             *all.entry(worlds.number(&universe, h)).or_default() += w;
             all
