@@ -77,7 +77,7 @@ def plain(text):
 
 
 def walked(folder):
-    """Answers up to the first step, then what is seen at it: no danger is so, what the customer means is so, a look finds what is wrong."""
+    """Answers up to the first look and what it shows: no danger is so, what the customer says is so, the look finds what is wrong."""
     answers = []
 
     def begin():
@@ -93,10 +93,14 @@ def walked(folder):
     ask, keys = open_question()
     while (ask["progress"] or "").startswith("intake"):
         assert len(answers) < 40, "the intake of the example has no end"
-        answers.append("2" if ask["id"].startswith("trait") else "0" if "0" in keys else "1")
+        said = [str(i) for i, item in enumerate(ask.get("items") or [], 1) if "“" in item["words"]]
+        answers.append(" ".join(said) or ("2" if ask["id"].startswith("trait") else "0" if "0" in keys else "1"))
         ask, keys = open_question()
-    answers.append("1")
-    answers.append(open_question()[1][-1])
+    while ask["progress"]:  # a step: where it is a repair, its first key proves it first
+        assert len(answers) < 50, "the example comes to nothing to look at"
+        answers.append("1")
+        ask, keys = open_question()
+    answers.append(keys[-1])  # the states of a sign, the worst last
     begin()
 
 
@@ -108,7 +112,7 @@ def scenes(folder):
     walked(folder)
     walk = record(["walk", "jobs/van.toml", "--answers", "answers.txt"], folder)
     yield "walk-intake", "faultbook walk jobs/van.toml", cut(walk, "^Delivery", r"^\(intake, about [1-3o]")
-    yield "walk-step", "faultbook walk jobs/van.toml", cut(walk, r"^\(about", r"^\(about")
+    yield "walk-step", "faultbook walk jobs/van.toml", cut(walk, "^Check:", r"^\(about")
     (folder / "first").mkdir()
     (folder / "first/own.rules").write_text(MISTAKES)
     yield "lint", "faultbook lint first", record(["lint", "first"], folder).rstrip("\n")
