@@ -4,7 +4,8 @@
 usage: build.py PROGRAM [FOLDER]     into FOLDER (target/site); FOLDER/html/index.html is its first page
 
 Needs Python 3.9 and mdbook 0.5 (`cargo install --locked mdbook --version 0.5.4 --no-default-features --features search`). Fetches nothing, and
-no page of it fetches anything from elsewhere. Status 1 where a link leads nowhere."""
+no page of it fetches anything from elsewhere. Status 1 where a link leads nowhere,
+a picture has no words, or a page of the book no caution."""
 
 import re
 import shutil
@@ -24,7 +25,7 @@ SOURCE, SITE = FOLDER / "src", FOLDER / "html"
 
 def run(*words):
     """What the program prints, at the width of a page."""
-    done = subprocess.run([PROGRAM, *words], capture_output=True, text=True, check=True, env={"COLUMNS": "90", "NO_COLOR": "1"})
+    done = subprocess.run([PROGRAM, *words], capture_output=True, text=True, check=True, env={"COLUMNS": "76", "NO_COLOR": "1"})
     return done.stdout
 
 
@@ -52,9 +53,12 @@ def put_together():
 
 
 def at_home(text, page):
-    """Links to pages of the site lead there; what they name elsewhere in the source tree is named, not linked."""
+    """Links to pages of the site lead there, by the page's title where they say its file; what they name elsewhere in the source tree is named, not linked."""
+    titles = {file: title for title, file in re.findall(r"\[([^]]+)\]\(([^)]+)\)", (HERE / "contents.md").read_text())}
+
     def link(found):
         words, target = found.groups()
+        words = titles.get(words.removeprefix("docs/"), words)
         if re.match(r"[a-z]+:|#", target):
             return found.group()
         path = (page.parent / target.split("#")[0]).resolve()
@@ -100,7 +104,7 @@ class Page(HTMLParser):
 
     def __init__(self, text):
         super().__init__()
-        self.links, self.names, self.wordless = [], set(), 0
+        self.text, self.links, self.names, self.wordless = text, [], set(), 0
         self.feed(text)
 
     def handle_starttag(self, tag, attributes):
@@ -117,6 +121,8 @@ def dead_links():
         where = path.relative_to(SITE)
         if page.wordless:
             dead.append(f"{where}: a picture without words")
+        if where.parts[0] == "book" and "Caution." not in page.text:
+            dead.append(f"{where}: without a caution")
         for link in page.links:
             parts = urlsplit(link)
             if parts.scheme or parts.netloc:
@@ -139,7 +145,7 @@ def main():
     pages, count, dead, outside = dead_links()
     print(f"{len(pages)} pages, {count} links followed, {len(outside)} lead elsewhere, {time.monotonic() - start:.0f} s")
     if dead:
-        sys.exit("\n".join([*dead[:50], f"{len(dead)} links lead nowhere"]))
+        sys.exit("\n".join([*dead[:50], f"{len(dead)} to mend"]))
 
 
 main()
