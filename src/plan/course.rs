@@ -180,7 +180,7 @@ fn join(space: &Space, line: Vec<Taken>, left: f64, end: Option<Course>) -> Cour
     next.unwrap_or_else(|| Course::refer(space, space.refer))
 }
 
-/// What is done in turn, best ratio over cost first: of a fix what it touches, of a check what it finds, at most what it tells in bits.
+/// What is done in turn, best ratio of finding over cost first.
 fn blocks(space: &Space, at: &Place, effort: Effort, work: &mut u64) -> Vec<usize> {
     if effort == Effort::Fixes {
         return vec![];
@@ -196,14 +196,10 @@ fn blocks(space: &Space, at: &Place, effort: Effort, work: &mut u64) -> Vec<usiz
         rated.extend(probe.map(|p| (touched[fix] / price(p), p)));
     }
     if effort == Effort::Full {
-        let weights: Mass = at.weights.iter().map(|(world, w)| (*world, w / total)).collect();
         for (act, does) in space.acts.iter().enumerate() {
             if let Does::Check(findings) = &does.does {
                 *work += at.weights.len() as u64;
-                let bits = findings.iter().filter(|&&f| !at.known.now.has(f)).map(|&f| step::settles(space, &weights, f, at.known.look(f)));
-                // what shows what is known anyway finds much and tells little
-                let worth = at.finds(space, findings).min(total * bits.fold(0.0, f64::max));
-                rated.push((worth / price(act), act));
+                rated.push((at.finds(space, findings) / price(act), act));
             }
         }
     }
