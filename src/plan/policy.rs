@@ -14,6 +14,13 @@ use std::collections::HashMap;
 /// Costs closer than this share are equal: then the quicker start decides, then safety.
 const EQUAL: f64 = 1e-9;
 
+/// With no more than this chance of being in vain, and of being undone by a root, a repair is needed in any case.
+const SURE: f64 = 0.01;
+
+/// A repair that is needed in any case goes first where the plan that begins with it counts at most this share more: what is looked at after it is looked at only where it
+/// did not cure, and the search seldom comes so far.
+const NEEDED: f64 = 0.15;
+
 /// What is too slight to follow without search, in outcomes too slight for the search: whoever comes there plans anew.
 const SLIGHT: f64 = 10.0;
 
@@ -37,8 +44,8 @@ pub fn first_step(model: &Model, search: &Search) -> Step {
 }
 
 /// The best move from a standing; nothing where the fallback is better, or as good. Among those that cost the same goes first what is quicker to
-/// start, then what is safer. In a large network, where the search cannot tell plans apart that cost nearly the same, a check that
-/// tells something goes before a repair.
+/// start, then what is safer. In a large network, where the search cannot tell plans apart that cost nearly the same, a repair that is needed in any case
+/// is not put off, and else a check that tells something goes before a repair.
 pub fn best_move(model: &Model, search: &Search, at: usize) -> Option<usize> {
     let node = &search.graph.nodes[at];
     let total = |m: usize| search.upper(&node.moves[m]).counted;
@@ -53,8 +60,17 @@ pub fn best_move(model: &Model, search: &Search, at: usize) -> Option<usize> {
     let space = search.graph.space;
     let is_fix = |m: usize| space.acts[node.moves[m].act].is_fix();
     let tells = |m: usize| !is_fix(m) && node.moves[m].settles > EQUAL;
-    let near = within(slack + space.near * node.upper.counted).filter(|&m| is_fix(best) && tells(m));
-    near.min_by(|&a, &b| total(a).total_cmp(&total(b))).or(Some(best))
+    let cheapest = |moves: &mut dyn Iterator<Item = usize>| moves.min_by(|&a, &b| total(a).total_cmp(&total(b)));
+    if space.near > 0.0 {
+        let stays = |m: usize| space.undone(node.moves[m].act, &node.weights) <= SURE;
+        let needed = |m: usize| is_fix(m) && space.vain(node.moves[m].act, &node.weights) <= SURE && stays(m);
+        let sure = cheapest(&mut within(slack + NEEDED * node.upper.counted).filter(|&m| needed(m)));
+        if sure.is_some() {
+            return sure;
+        }
+    }
+    let near = cheapest(&mut within(slack + space.near * node.upper.counted).filter(|&m| is_fix(best) && tells(m)));
+    near.or(Some(best))
 }
 
 /// Minutes until the action begins, minutes that it takes, danger: the order among equals.
