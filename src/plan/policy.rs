@@ -15,7 +15,7 @@ use std::collections::HashMap;
 const EQUAL: f64 = 1e-9;
 
 /// With no more than this chance of being in vain, and of being undone by a root, a repair is needed in any case.
-const SURE: f64 = 0.01;
+const SURE: f64 = 0.003;
 
 /// A repair that is needed in any case goes first where the plan that begins with it counts at most this share more: what is looked at after it is looked at only where it
 /// did not cure, and the search seldom comes so far.
