@@ -1,4 +1,6 @@
 //! The planner against plain enumeration on generated models.
+//!
+//! `FAULTBOOK_PLANS` sets how many, about (default 500).
 
 use super::generate::{Like, Random, small};
 use super::oracle;
@@ -35,9 +37,37 @@ fn own_estimate(model: &Model, found: &Plan) {
 }
 
 fn compare_many(seed: u64, models: usize, like: Like) {
+    let models = times(models);
     let mut random = Random(seed);
     let compared = (0..models).filter_map(|_| compare(&small(&mut random, like))).count();
     assert!(compared * 10 > models * if like.half_way { 4 } else { 8 }, "only {compared} of {models} could be compared");
+}
+
+/// So many of five hundred, of as many as are asked for.
+fn times(models: usize) -> usize {
+    let asked = std::env::var("FAULTBOOK_PLANS").ok().and_then(|n| n.parse().ok()).unwrap_or(500);
+    (models * asked / 500).max(1)
+}
+
+/// Where the work ends long before the optimum is known, what a plan says of itself is still what it costs, and its bound holds.
+#[test]
+fn plans_cut_short_say_what_they_cost() {
+    let mut random = Random(10);
+    let (mut short, mut compared) = (0, 0);
+    for number in 0..times(120) {
+        let half_way = number % 3 == 0;
+        let like = Like { causes: 4, checks: 3, fixes: 3, access: true, chains: true, chances: true, ties: true, half_way, ..PLAIN };
+        let model = small(&mut random, like);
+        let budget = Budget { work: [1, 30, 300][number % 3], sets: 400 };
+        let Ok(found) = plan(&model, &budget, &Limits::default()) else { continue };
+        own_estimate(&model, &found);
+        let best = oracle::optimum(&model);
+        assert!(found.at_least <= best + SAME && best <= found.expected_cost + SAME, "{} {best} {}", found.at_least, found.expected_cost);
+        assert!(!found.exact || found.expected_cost - best < SAME);
+        short += usize::from(!found.exact);
+        compared += 1;
+    }
+    assert!(compared * 2 > times(120) && short * 10 > compared, "{short} of {compared} were cut short");
 }
 
 const PLAIN: Like = Like::PLAIN;

@@ -13,7 +13,7 @@ pub struct Limits {
     pub memory_bytes: u64,
     /// Largest number of table entries touched in one sweep, and for the predictions of all findings together.
     pub work: u64,
-    /// Number of samples drawn where an exact answer would pass a limit.
+    /// Number of samples drawn where an exact answer would pass a limit; fewer where so many would take more than about a second.
     pub samples: u32,
     /// Where the drawing starts; the same seed gives the same answer.
     pub seed: u64,

@@ -63,11 +63,11 @@ impl<'n> Prepared<'n> {
 
     /// How the evidence was weighed.
     pub fn method(&self) -> Method {
-        let (cost, samples) = (self.base.problem.cost(), self.base.problem.limits().samples);
+        let cost = self.base.problem.cost();
         let whole = self.whole.as_ref().and_then(|w| w.swept.spread);
         match self.base.spread.into_iter().chain(whole).chain(self.beyond).reduce(Spread::and) {
             None => Method::Exact { width: cost.width(), work: cost.work as u64 },
-            Some(Spread { effective, standard_error, evidence_error }) => {
+            Some(Spread { samples, effective, standard_error, evidence_error }) => {
                 Method::Sampled { samples, effective, standard_error, evidence_error }
             }
         }

@@ -94,13 +94,13 @@ impl Problem {
         if !part.exact {
             let sampling = self.limits.sampling();
             let mut runs = Runs::default();
-            with(plain, graph, factors, |s| {
+            let samples = with(plain, graph, factors, |s| {
                 sampled(s, graph, &part.order, sampling, |s, total| {
                     read(graph, part, s, 1.0, levels);
                     runs.add(total, of_part(graph, part).map(|slot| levels[slot]));
-                });
+                })
             });
-            let (total, mean, spread) = runs.finish(self.limits.samples);
+            let (total, mean, spread) = runs.finish(samples);
             of_part(graph, part).zip(mean).for_each(|(slot, p)| levels[slot] = p);
             return (total, Some(spread));
         }

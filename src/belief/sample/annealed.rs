@@ -16,22 +16,34 @@ use crate::belief::eliminate::{Slopes, Sweep};
 use crate::belief::order::Order;
 use crate::belief::query::Graph;
 
-/// Rounds of moves after each finding, and at the end, where each is also read.
-const ROUNDS: usize = 1;
+/// Rounds in which all causes move while findings are added, at most: with more findings than that, those between only move what pushes the finding
+/// that is new, so that the work grows with the network and not with its square.
+const ROUNDS: usize = 64;
+/// Rounds at the end, where each state is also read.
 const READINGS: usize = 10;
+/// Numbers touched by the moves of all populations, at most: about a second. Where the samples asked for would touch more, fewer are drawn.
+const MOVES: usize = 100_000_000;
+
+/// The smallest population.
+const FEWEST: usize = 2;
 
 /// Some populations of samples over one component. After each, `each` gets the sweep, its slopes in proportion to an estimate of 1,
-/// and ln of the estimate.
-pub fn sampled(sweep: &mut Sweep<f64>, graph: &Graph, order: &Order, sampling: Sampling, mut each: impl FnMut(&Sweep<f64>, f64)) {
+/// and ln of the estimate. Gives the number of samples drawn.
+pub fn sampled(sweep: &mut Sweep<f64>, graph: &Graph, order: &Order, sampling: Sampling, mut each: impl FnMut(&Sweep<f64>, f64)) -> u32 {
     sweep.slopes.start.resize(graph.start.len(), 0.0);
     sweep.slopes.weight.resize(graph.weight.len(), 0.0);
     let mut random = Random(sampling.seed);
+    let mut drawn = 0;
     for _ in 0..sampling.runs {
         sweep.fold(graph, order);
-        let total = Core::new(graph, order, &sweep.numbers).run(sampling.size, &mut random, &mut sweep.slopes);
+        let core = Core::new(graph, order, &sweep.numbers);
+        let size = sampling.size.min(MOVES / sampling.runs as usize / core.moves().max(1)).max(FEWEST);
+        let total = core.run(size, &mut random, &mut sweep.slopes);
         sweep.unfold(graph, order, true);
         each(sweep, total);
+        drawn += size as u32;
     }
+    drawn
 }
 
 /// One state of all causes, and how much it counts.
@@ -50,15 +62,22 @@ impl Core<'_> {
         let mut chain = Chain::new(self);
         let counts = |v: &usize| self.mass(*v, &[]).ln();
         let mut total: f64 = self.silent.iter().map(counts).sum();
-        for &finding in &self.findings {
+        let every = self.findings.len().div_ceil(ROUNDS);
+        for (place, &finding) in self.findings.iter().enumerate() {
             for sample in &mut samples {
                 sample.weight *= self.mass(finding, &sample.level) + FLOOR;
             }
             total += resample(&mut samples, random);
             chain.add(finding);
             for sample in &mut samples {
-                chain.enter(std::mem::take(&mut sample.level));
-                (0..ROUNDS).for_each(|_| chain.round(random));
+                let level = std::mem::take(&mut sample.level);
+                if place % every == 0 {
+                    chain.enter(level);
+                    chain.round(random);
+                } else {
+                    chain.enter_near(finding, level);
+                    chain.round_near(finding, random);
+                }
                 sample.level = chain.leave();
             }
         }
@@ -72,6 +91,16 @@ impl Core<'_> {
         }
         self.read(samples, &mut chain, random, slopes);
         total + (sum / size as f64).ln()
+    }
+
+    /// Numbers touched by the moves of one sample, about.
+    fn moves(&self) -> usize {
+        let levels = |v: usize| self.graph.nodes[v].levels;
+        let cause = |v: usize| levels(v) * self.outs[v].iter().map(|&(to, _)| levels(to)).sum::<usize>();
+        let near = |f: &usize| self.ins[*f].iter().map(|&(from, _)| cause(from)).sum::<usize>();
+        let round = self.causes.iter().map(|&v| cause(v)).sum::<usize>();
+        let all = round * (self.findings.len().min(ROUNDS) + 2 * READINGS);
+        if self.findings.len() > ROUNDS { all + self.findings.iter().map(near).sum::<usize>() } else { all }
     }
 
     /// A state from the causes' own probabilities, parents first.

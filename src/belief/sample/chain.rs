@@ -45,6 +45,16 @@ impl<'a> Chain<'a> {
         self.refresh();
     }
 
+    /// Takes a state in of which only what pushes a finding is moved before it is given out.
+    pub fn enter_near(&mut self, finding: usize, level: Vec<u16>) {
+        self.level = level;
+        let core = self.core;
+        for &(cause, _) in &core.ins[finding] {
+            self.work_out(cause);
+            core.outs[cause].iter().for_each(|&(to, _)| self.work_out(to));
+        }
+    }
+
     pub fn leave(&mut self) -> Vec<u16> {
         std::mem::take(&mut self.level)
     }
@@ -177,6 +187,16 @@ impl<'a> Chain<'a> {
         if self.rounds > FRESH {
             self.refresh();
         }
+    }
+
+    /// The same of the causes of one finding alone.
+    pub fn round_near(&mut self, finding: usize, random: &mut Random) {
+        let core = self.core;
+        for &(cause, _) in &core.ins[finding] {
+            let weights = self.weighed(cause);
+            self.set(cause, pick(&weights, random) as u16);
+        }
+        (0..SWAPS).for_each(|_| self.swap(finding, random));
     }
 
     /// Draws what is silent from its parents.

@@ -225,6 +225,60 @@ mod tests {
         }
     }
 
+    /// The rows of whole logs with bytes put in, taken out, moved and doubled. The library is given line by line, since a quote that is not closed
+    /// ends with its line here. `FAULTBOOK_MUTANTS` says how many files.
+    #[test]
+    fn rows_of_mutated_logs_are_those_of_the_csv_library() {
+        let many: u64 = std::env::var("FAULTBOOK_MUTANTS").ok().and_then(|n| n.parse().ok()).unwrap_or(300);
+        let logs = ["examples/logs/cold-start-drive.csv", "examples/harbour-garage/logs/estate-weak-uphill.csv"];
+        let logs = logs.map(|name| std::fs::read(std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join(name)).unwrap());
+        let (mut bits, mut compared) = (1u64, 0);
+        let mut below = |n: usize| {
+            bits = bits.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (bits >> 33) as usize % n.max(1)
+        };
+        for number in 0..many {
+            let log = &logs[below(2)];
+            let from = below(log.len() - 4000);
+            let mut text = log[from..from + 400 + below(3000)].to_vec();
+            for _ in 0..1 + below(12) {
+                let at = below(text.len());
+                let to = (at + below(60)).min(text.len());
+                let put: [&[u8]; 9] = [b"\"", b"\"\"", b",", b";", b"\n", b"\r\n", b"\"7,5\"", b"\xff", b"\0"];
+                match below(4) {
+                    0 => drop(text.drain(at..to)),
+                    1 => {
+                        let part = text[at..to].to_vec();
+                        text.splice(at..at, part);
+                    }
+                    _ => drop(text.splice(at..at, put[below(put.len())].iter().copied())),
+                }
+            }
+            let delimiter = [b',', b';'][below(2)];
+            let by_line = |line: &[u8]| -> Vec<Vec<u8>> {
+                let mut library = csv::ReaderBuilder::new();
+                library.has_headers(false).flexible(true).delimiter(delimiter).terminator(csv::Terminator::Any(b'\n'));
+                let mut reader = library.from_reader(line);
+                reader.byte_records().next().unwrap().unwrap().iter().map(<[u8]>::to_vec).collect()
+            };
+            let end = |line: &[u8]| line.iter().rposition(|b| *b != b'\r').map_or(0, |last| last + 1);
+            let lines = text.split(|b| *b == b'\n').map(|line| &line[..end(line)]).filter(|line| !line.is_empty());
+            let mut rows = Rows::new(&text[..], delimiter);
+            for line in lines {
+                let difference = rows.next(0).unwrap().unwrap();
+                let row: Vec<Vec<u8>> = rows.row.cells().map(<[u8]>::to_vec).collect();
+                assert_eq!(row, by_line(line), "file {number}, line {}: {}", rows.line, String::from_utf8_lossy(line));
+                if let Difference::Cells(cells) = difference {
+                    let same = |at: usize| cells.contains(&at) || rows.row.cell(at) == rows.before.cell(at);
+                    assert!((1..row.len()).all(same), "file {number}, line {}", rows.line);
+                }
+                compared += 1;
+            }
+            assert!(rows.next(0).unwrap().is_none(), "file {number}");
+        }
+        assert!(compared > many * 3, "{compared} rows");
+    }
+
     #[test]
     fn a_line_without_an_end_is_refused() {
         let mut rows = Rows::new(io::BufReader::new(io::repeat(b'7')), b',');
