@@ -14,7 +14,8 @@ impl Assessment<'_> {
     }
 
     /// Checks of the plan that can be done while a step waits, the best first: each can begin at once, waits for nothing itself, fits into the time, shows
-    /// something that the step does not, and undoes nothing that the step stands on. None where nothing is planned or the step does not wait.
+    /// something that the step does not, undoes nothing that the step stands on, and has no caution: whatever runs the engine or lifts the car could end the wait,
+    /// and the book need not say so. None where nothing is planned or the step does not wait.
     pub fn meanwhile(&self, act: Act) -> Vec<Id<Check>> {
         let (waits, stands_on) = (self.waits(act), act.opens(self.book, &self.intake.traits, &[]));
         let Some(plan) = self.plan().ok().filter(|_| waits > 0.0) else { return vec![] };
@@ -28,7 +29,11 @@ impl Assessment<'_> {
                 stands_on.iter().any(|b| self.book.access[*a].undoes.contains(b) || self.book.access[*b].undoes.contains(a))
             };
             let more = self.book.checks[*id].reveals.iter().any(|f| !shown.contains(f));
-            more && self.waits(own) <= 0.0 && minutes <= waits && !own.opens(self.book, &self.intake.traits, &[]).iter().any(parted)
+            let harmless = own.cautions(self.book, &self.intake.traits).is_empty();
+            more && harmless
+                && self.waits(own) <= 0.0
+                && minutes <= waits
+                && !own.opens(self.book, &self.intake.traits, &[]).iter().any(parted)
         };
         checks.filter(fits).take(MOST).collect()
     }

@@ -335,11 +335,13 @@ fn a_cause_and_a_case_say_how_they_stand() {
     );
     assert_eq!(lenses[0]["range"]["start"], position(&rules, "cause |hose-split"));
     let case = path.parent().unwrap().join("cases/hose.toml");
-    client.open(&case, CASE);
+    // the hose is known to be split: nothing is left to look at
+    let right = CASE.replace("first-check = [\"look\"]\n", "");
+    client.open(&case, &right);
     let passes = titles(&client.ask("textDocument/codeLens", of_file(&case)));
     assert!(passes.len() == 1 && passes[0].starts_with("passes"), "{passes:?}");
     // the other sign speaks for the other cause
-    let wrong = CASE.replace("hose = \"split\"", "strap = \"loose\"").replace("[expect]\n", "[expect]\nwithin = 1\n");
+    let wrong = right.replace("hose = \"split\"", "strap = \"loose\"").replace("[expect]\n", "[expect]\nwithin = 1\n");
     client.change(&case, json!([{ "text": wrong }]));
     let lenses = client.ask("textDocument/codeLens", of_file(&case));
     let fails = titles(&lenses);
