@@ -41,7 +41,7 @@ pub enum Seeds {
     Arguments,
 }
 
-const RATES: Rates = Rates { per_hour: 60.0, refer: 1200.0, vain_factor: 2.0 };
+const RATES: Rates = Rates::USUAL;
 const EFFORT: Effort =
     Effort { weigh: Limits { samples: 20, ..Limits::GLANCE }, glance: Limits::GLANCE, plan: Budget { work: 20_000, sets: 10 } };
 

@@ -10,7 +10,7 @@ use faultbook::walk::{Ask, Free, Session, understand};
 /// Nobody answers more than this for one car.
 const PATIENCE: usize = 80;
 /// What an hour costs, what handing over costs, and how much a repair in vain counts: the settings as they come.
-const RATES: Rates = Rates { per_hour: 60.0, refer: 1200.0, vain_factor: 2.0 };
+const RATES: Rates = Rates::USUAL;
 
 /// How a walk went.
 #[derive(Default)]

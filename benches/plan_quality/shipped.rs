@@ -6,7 +6,7 @@ use faultbook::book::{Book, FindingKind, shipped};
 use faultbook::job::{JobSheet, evidence};
 
 /// What an hour costs, and what it costs to hand a car to a specialist.
-pub const RATES: Rates = Rates { per_hour: 60.0, refer: 1200.0, vain_factor: 2.0 };
+pub const RATES: Rates = Rates::USUAL;
 
 pub fn book() -> Book {
     shipped::book().expect("the book that ships is sound")

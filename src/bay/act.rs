@@ -33,11 +33,19 @@ impl Act {
         }
     }
 
-    /// Minutes it takes, without access.
+    /// Minutes of work it takes, without access.
     pub fn minutes(self, book: &Book) -> f64 {
         match self {
             Act::Check(id) => book.checks[id].minutes,
             Act::Fix(id) => book.fixes[id].minutes,
+        }
+    }
+
+    /// Minutes in which nobody works at it, without access.
+    pub fn waits(self, book: &Book) -> f64 {
+        match self {
+            Act::Check(id) => book.checks[id].waits,
+            Act::Fix(_) => 0.0,
         }
     }
 

@@ -175,8 +175,8 @@ impl<'b> Assessment<'b> {
     /// What a check or fix costs from here: its time with the access that is still closed, and what is spent.
     pub fn price(&self, act: Act) -> f64 {
         let closed = act.opens(self.book, &self.intake.traits, &self.progress.open);
-        let access: f64 = closed.iter().map(|a| self.book.access[*a].minutes).sum();
-        (act.minutes(self.book) + access) * self.rates.per_hour / 60.0 + act.money(self.book)
+        let access: f64 = closed.iter().map(|a| &self.book.access[*a]).map(|a| self.rates.worked(a.minutes, a.waits)).sum();
+        (self.rates.worked(act.minutes(self.book), act.waits(self.book)) + access) * self.rates.per_hour / 60.0 + act.money(self.book)
     }
 
     /// Repairs of the causes that are at least this likely, roots first.

@@ -1,7 +1,7 @@
 //! One car in the bay: what applies to it, what may be done about it, and the plan of least expected cost, all in the book's own terms.
 //!
 //! It ties the book to the plain numbers of `belief` and `plan`, and computes nothing itself. `act` and `progress` are what may be done and what was;
-//! `reach` is what a repair can change; `model` puts the car into the planner's numbers; `assessment` is all that is believed and planned of it, worked out by `free`, `hazards`, `proving`,
+//! `reach` is what a repair can change; `model` puts the car into the planner's numbers; `assessment` is all that is believed and planned of it, worked out by `free`, `hazards`, `meanwhile`, `proving`,
 //! `questions`, `repairs` and `speaks`; `words` says it.
 
 mod act;
@@ -9,6 +9,7 @@ mod assessment;
 mod effort;
 mod free;
 mod hazards;
+mod meanwhile;
 mod model;
 mod progress;
 mod proving;

@@ -42,8 +42,8 @@ impl Bay {
             network: sleep.network(book, &car)?,
             history: car.history.clone(),
             complaint: complaint(book, evidence, progress).into_iter().filter_map(|f| car.finding(f)).collect(),
-            actions: acts.iter().map(|act| action(book, &car, *act, &evidence.traits, &shows, &position)).collect(),
-            access: book.access.iter().map(|(_, a)| access(a, &evidence.traits)).collect(),
+            actions: acts.iter().map(|act| action(book, &car, *act, evidence, rates, &shows, &position)).collect(),
+            access: book.access.iter().map(|(_, a)| access(a, &evidence.traits, rates)).collect(),
             open: progress.open.iter().map(|a| a.index()).collect(),
             done: (0..acts.len()).filter(|a| progress.done.contains(&acts[*a]) || answered(book, &car, acts[*a])).collect(),
             rate_per_minute: rates.per_hour / 60.0,
@@ -99,7 +99,8 @@ fn action(
     book: &Book,
     car: &Car,
     act: Act,
-    traits: &[Option<bool>],
+    evidence: &Evidence,
+    rates: Rates,
     shows: &impl Fn(Id<Check>) -> Vec<usize>,
     position: &impl Fn(Act) -> Option<usize>,
 ) -> Action {
@@ -116,11 +117,11 @@ fn action(
     };
     Action {
         kind,
-        minutes: act.minutes(book),
+        minutes: rates.worked(act.minutes(book), act.waits(book)),
         money: act.money(book),
         access: act.access(book).iter().map(|a| a.index()).collect(),
         after,
-        danger: act.cautions(book, traits).first().map_or(0, |h| grade(book.hazards[*h].level)),
+        danger: act.cautions(book, &evidence.traits).first().map_or(0, |h| grade(book.hazards[*h].level)),
     }
 }
 
@@ -133,9 +134,9 @@ fn grade(level: Level) -> u8 {
 }
 
 /// An access step; one that the vehicle surely has not costs nothing.
-fn access(step: &Access, traits: &[Option<bool>]) -> plan::Access {
+fn access(step: &Access, traits: &[Option<bool>], rates: Rates) -> plan::Access {
     plan::Access {
-        minutes: if step.head.when.keeps(traits) { step.minutes } else { 0.0 },
+        minutes: if step.head.when.keeps(traits) { rates.worked(step.minutes, step.waits) } else { 0.0 },
         needs: step.needs.iter().map(|a| a.index()).collect(),
         undoes: step.undoes.iter().map(|a| a.index()).collect(),
     }

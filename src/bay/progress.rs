@@ -14,6 +14,19 @@ pub struct Rates {
     pub refer: f64,
     /// A repair that cures nothing counts so many times what it costs, 1 or more.
     pub vain_factor: f64,
+    /// A minute of waiting counts so much of a minute of work, 0..=1: the bay is taken, the hands are free.
+    pub waiting: f64,
+}
+
+impl Rates {
+    /// What a workshop has that sets nothing, and what cases are judged by everywhere: 60 an hour, 1200 for a specialist (the recovery and the lost job;
+    /// his repairs come on top), a repair in vain counts twice, a minute of waiting a tenth.
+    pub const USUAL: Rates = Rates { per_hour: 60.0, refer: 1200.0, vain_factor: 2.0, waiting: 0.1 };
+
+    /// Minutes of work and of waiting as minutes of work.
+    pub fn worked(self, minutes: f64, waits: f64) -> f64 {
+        minutes + waits * self.waiting
+    }
 }
 
 /// What was done since the intake. A period ends with each repair: period 0 is the intake and all that was seen before the first, period `t` begins with

@@ -8,7 +8,7 @@ use super::assessment::Assessment;
 use super::model::Bay;
 use crate::belief::Prepared;
 use crate::book::{Book, Cause, Check, Finding, Fix, Id};
-use crate::plan::{ActionKind, Step};
+use crate::plan::{Action, ActionKind, Step};
 
 /// A fix that the plan takes, or a car that it hands over, before the cause is proven.
 #[derive(Debug, Clone, PartialEq)]
@@ -76,7 +76,7 @@ fn doubted(a: &Assessment, causes: &[usize]) -> Option<Unproven> {
             .map(|f| told(&mut prepared, bay, f, cause, before))
             .fold(0.0, f64::max);
         if told > 0.05 {
-            checks.push((*id, told, told / price(book, bay, *id)));
+            checks.push((*id, told, told / price(bay, action)));
         }
     }
     // what tells far less than the best look there is would prove nothing, however cheap
@@ -123,8 +123,8 @@ fn doubt(p: f64) -> f64 {
 }
 
 /// What a check costs by itself, with its own access; never zero, so that a free check is only the best, not endlessly good.
-fn price(book: &Book, bay: &Bay, id: Id<Check>) -> f64 {
-    let check = &book.checks[id];
-    let access: f64 = check.access.iter().filter(|a| !bay.model.open.contains(&a.index())).map(|a| book.access[*a].minutes).sum();
-    (check.minutes + access) * bay.model.rate_per_minute + check.spend + 1.0
+fn price(bay: &Bay, check: &Action) -> f64 {
+    let closed = check.access.iter().filter(|a| !bay.model.open.contains(a));
+    let access: f64 = closed.map(|a| bay.model.access[*a].minutes).sum();
+    (check.minutes + access) * bay.model.rate_per_minute + check.money + 1.0
 }

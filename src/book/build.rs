@@ -54,6 +54,7 @@ pub fn access(names: &mut Names, block: &Block) -> Access {
     Access {
         head: names.head(block),
         minutes: names.minutes(block, Keyword::Takes),
+        waits: names.minutes(block, Keyword::Waits),
         needs: names.list(block, Keyword::Access, Kind::Access),
         undoes: names.list(block, Keyword::Undoes, Kind::Access),
         hazards: names.list(block, Keyword::Hazard, Kind::Hazard),
@@ -181,6 +182,7 @@ pub fn check(names: &mut Names, block: &Block) -> Check {
     Check {
         head,
         minutes: names.minutes(block, Keyword::Takes),
+        waits: names.minutes(block, Keyword::Waits),
         spend: names.money(block, Keyword::Spend),
         access: names.list(block, Keyword::Access, Kind::Access),
         tools: names.list(block, Keyword::Tool, Kind::Tool),

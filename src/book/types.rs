@@ -93,6 +93,13 @@ impl Book {
     pub fn system(&self, head: &Head) -> &str {
         self.about.systems.get(head.span.file.0 as usize).map_or("", String::as_str)
     }
+
+    /// Whether work on a car would begin without a question about a danger: it has checks or fixes, and no symptom with a hazard that everybody is asked for.
+    pub fn asks_no_danger(&self) -> bool {
+        let works = !self.checks.is_empty() || !self.fixes.is_empty();
+        let about_one = |f: &Finding| matches!(f.kind, FindingKind::Symptom { always_ask: true, .. }) && !f.hazards.is_empty();
+        works && !self.findings.iter().any(|(_, f)| about_one(f))
+    }
 }
 
 /// Words for chances.
@@ -176,8 +183,10 @@ pub struct Hazard {
 pub struct Access {
     /// Name and title.
     pub head: Head,
-    /// Minutes it takes, 0 or more.
+    /// Minutes of work it takes, 0 or more.
     pub minutes: f64,
+    /// Minutes in which nobody works at it, 0 or more: the engine cools, the night passes.
+    pub waits: f64,
     /// What it needs first.
     pub needs: Vec<Id<Access>>,
     /// What it closes again.
@@ -316,8 +325,10 @@ pub struct Shows {
 pub struct Check {
     /// Name and title.
     pub head: Head,
-    /// Minutes it takes, without access.
+    /// Minutes of work it takes, without access.
     pub minutes: f64,
+    /// Minutes in which nobody works at it, 0 or more: a pressure that is left to hold.
+    pub waits: f64,
     /// Money spent on it.
     pub spend: f64,
     /// Access steps it needs.

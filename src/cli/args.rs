@@ -1,8 +1,11 @@
 //! The words on the command line.
 
 use super::examples;
-use super::shard::Shard;
+use super::names;
+use super::out::Colour;
+use super::rule_args::{Compare, Fmt, Lint, Test};
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap_complete::engine::ArgValueCandidates;
 use std::path::PathBuf;
 
 /// From a complaint to a proven repair: rules, belief, plan.
@@ -12,6 +15,9 @@ pub struct Arguments {
     /// Print the version; with `--json` also the name, version and digest of the book in it
     #[arg(short = 'V', long, action = clap::ArgAction::Version)]
     pub version: Option<bool>,
+    /// Whether pages are coloured
+    #[arg(long, global = true, value_enum, value_name = "WHEN", default_value_t = Colour::Auto)]
+    pub color: Colour,
     /// What to do
     #[command(subcommand)]
     pub command: Command,
@@ -203,7 +209,7 @@ pub struct EvidenceFlags {
     #[arg(long, value_name = "WORDS")]
     pub complaint: Option<String>,
     /// A trouble code that is stored: `P0299`
-    #[arg(long = "code", value_name = "CODE")]
+    #[arg(long = "code", value_name = "CODE", add = ArgValueCandidates::new(names::codes_of_the_book))]
     pub codes: Vec<String>,
     /// Every module was read and nothing was cleared: codes not named are absent
     #[arg(long)]
@@ -212,28 +218,28 @@ pub struct EvidenceFlags {
     #[arg(long)]
     pub asleep: bool,
     /// A symptom that is there: `low-power`
-    #[arg(long = "symptom", value_name = "NAME")]
+    #[arg(long = "symptom", value_name = "NAME", add = ArgValueCandidates::new(names::symptoms))]
     pub symptoms: Vec<String>,
     /// A symptom that is not there
-    #[arg(long = "no-symptom", value_name = "NAME")]
+    #[arg(long = "no-symptom", value_name = "NAME", add = ArgValueCandidates::new(names::symptoms))]
     pub no_symptoms: Vec<String>,
     /// A fix that was done before the car came
-    #[arg(long = "repaired-before", value_name = "FIX")]
+    #[arg(long = "repaired-before", value_name = "FIX", add = ArgValueCandidates::new(names::fixes))]
     pub repaired_before: Vec<String>,
     /// A reading with its unit: `boost-2500=52 kPa`
-    #[arg(long = "reading", value_name = "NAME=VALUE")]
+    #[arg(long = "reading", value_name = "NAME=VALUE", add = ArgValueCandidates::new(names::readings))]
     pub readings: Vec<String>,
     /// What an inspection showed: `charge-hose=oily`
-    #[arg(long = "sign", value_name = "NAME=STATE")]
+    #[arg(long = "sign", value_name = "NAME=STATE", add = ArgValueCandidates::new(names::signs))]
     pub signs: Vec<String>,
     /// What car it is, in free words: "2.2 diesel van 2016, automatic, filter"
     #[arg(long, value_name = "WORDS")]
     pub car: Option<String>,
     /// A trait the vehicle has: `diesel`
-    #[arg(long = "trait", value_name = "NAME")]
+    #[arg(long = "trait", value_name = "NAME", add = ArgValueCandidates::new(names::traits))]
     pub traits: Vec<String>,
     /// A trait the vehicle has not
-    #[arg(long = "no-trait", value_name = "NAME")]
+    #[arg(long = "no-trait", value_name = "NAME", add = ArgValueCandidates::new(names::traits))]
     pub no_traits: Vec<String>,
 }
 
@@ -260,10 +266,10 @@ pub struct ReadingsArguments {
     #[command(flatten)]
     pub rules: Rules,
     /// A trait the vehicle has; a reading is judged where it is known to apply
-    #[arg(long = "trait", value_name = "NAME")]
+    #[arg(long = "trait", value_name = "NAME", add = ArgValueCandidates::new(names::traits))]
     pub traits: Vec<String>,
     /// A trait the vehicle has not
-    #[arg(long = "no-trait", value_name = "NAME")]
+    #[arg(long = "no-trait", value_name = "NAME", add = ArgValueCandidates::new(names::traits))]
     pub no_traits: Vec<String>,
     /// Draw this reading or channel over time instead
     #[arg(long, value_name = "NAME")]
@@ -298,86 +304,20 @@ pub struct TallyArguments {
     pub json: bool,
 }
 
-/// Arguments of `lint`.
+/// Arguments of `explain`.
 #[derive(Args, Debug)]
-pub struct Lint {
-    /// Books of rules, each laid over the one before, `-` for standard input; none means the book that ships
-    pub paths: Vec<PathBuf>,
-    /// How to print the remarks
-    #[arg(long, value_enum, default_value_t = LintFormat::Text)]
-    pub format: LintFormat,
-    /// Print one JSON document; short for `--format json`
-    #[arg(long, conflicts_with = "format")]
-    pub json: bool,
-    /// The least severity that makes the run fail (exit status 1)
-    #[arg(long, value_enum, value_name = "LEVEL", default_value_t = FailOn::Error)]
-    pub fail_on: FailOn,
-    /// Put right what needs no judgement, in the files
-    #[arg(long, conflicts_with_all = ["write_baseline", "stdin_name"])]
-    pub fix: bool,
-    /// Leave out the lints that this file lists: those an old book had when it was written
-    #[arg(long, value_name = "FILE")]
-    pub baseline: Option<PathBuf>,
-    /// Write all lints of this run into that file
-    #[arg(long, requires = "baseline")]
-    pub write_baseline: bool,
-    /// What standard input is called; a file of this name among the paths is replaced by it
-    #[arg(long, value_name = "NAME")]
-    pub stdin_name: Option<String>,
-    /// Remarks shown at most; 0 shows all
-    #[arg(long, value_name = "NUMBER", default_value_t = 500, value_parser = whole, allow_negative_numbers = true)]
-    pub most: usize,
-}
-
-/// How remarks are printed.
-#[derive(ValueEnum, Debug, Clone, Copy, PartialEq, Eq)]
-pub enum LintFormat {
-    /// For people, with the lines
-    Text,
-    /// One document
-    Json,
-    /// SARIF 2.1.0
-    Sarif,
-    /// Lines that a CI log turns into marks beside the code
-    Annotations,
-}
-
-/// The least severity that fails.
-#[derive(ValueEnum, Debug, Clone, Copy, PartialEq, Eq)]
-pub enum FailOn {
-    /// Errors
-    Error,
-    /// Errors and warnings
-    Warning,
-    /// Any remark
-    Note,
-    /// Nothing
-    Never,
-}
-
-/// Arguments of `test`.
-#[derive(Args, Debug)]
-pub struct Test {
-    /// Books of rules, each laid over the one before, with their cases; none means the book that ships
-    pub paths: Vec<PathBuf>,
+pub struct Explain {
+    /// A name of the book, a trouble code, the code or name of a remark on rules, or a kind in the plural
+    #[arg(add = ArgValueCandidates::new(names::explained))]
+    pub name: String,
+    #[command(flatten)]
+    pub rules: Rules,
+    /// Fold nothing: every row of long lists
+    #[arg(long)]
+    pub whole: bool,
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,
-    /// Also write the verdicts as JUnit XML
-    #[arg(long, value_name = "FILE")]
-    pub junit: Option<PathBuf>,
-    /// Say which causes, checks, fixes and dangers no case touches
-    #[arg(long)]
-    pub coverage: bool,
-    /// Fail where fewer causes than this are touched by a case
-    #[arg(long, value_name = "PERCENT", value_parser = percent)]
-    pub cover_at_least: Option<f64>,
-    /// Judge only the Kth of N equal shares of the cases, so that N machines can judge them all
-    #[arg(long, value_name = "K/N")]
-    pub shard: Option<Shard>,
-    /// Judge again whenever a file changes
-    #[arg(long)]
-    pub watch: bool,
 }
 
 fn amount(text: &str) -> Result<f64, String> {
@@ -390,60 +330,4 @@ fn factor(text: &str) -> Result<f64, String> {
 
 fn jobs(text: &str) -> Result<f64, String> {
     text.trim().parse().map_err(|_| "give a number of jobs, such as 50".into())
-}
-
-fn whole(text: &str) -> Result<usize, String> {
-    text.trim().parse().map_err(|_| "give a whole number of 0 or more".into())
-}
-
-fn percent(text: &str) -> Result<f64, String> {
-    let number = text.trim_end_matches('%').trim().parse().ok().filter(|p| (0.0..=100.0).contains(p));
-    number.ok_or_else(|| "give a number from 0 to 100".into())
-}
-
-/// Arguments of `compare`.
-#[derive(Args, Debug)]
-pub struct Compare {
-    /// The old book with its cases: a folder, or `REVISION:FOLDER` of the git repository here
-    pub old: String,
-    /// The new book
-    pub new: String,
-    /// Recorded jobs whose plans are compared beside the cases: sheets, and folders of them
-    #[arg(long = "job", value_name = "JOBS")]
-    pub jobs: Vec<PathBuf>,
-    /// Print one JSON document
-    #[arg(long)]
-    pub json: bool,
-}
-
-/// Arguments of `explain`.
-#[derive(Args, Debug)]
-pub struct Explain {
-    /// A name of the book, a trouble code, the code or name of a remark on rules, or a kind in the plural
-    pub name: String,
-    #[command(flatten)]
-    pub rules: Rules,
-    /// Fold nothing: every row of long lists
-    #[arg(long)]
-    pub whole: bool,
-    /// Print one JSON document
-    #[arg(long)]
-    pub json: bool,
-}
-
-/// Arguments of `fmt`.
-#[derive(Args, Debug)]
-pub struct Fmt {
-    /// Rule files and folders of them; `-` lays out standard input and prints it
-    #[arg(required = true)]
-    pub paths: Vec<PathBuf>,
-    /// Change nothing: list the files that are laid out otherwise, show the difference, and exit with 1 if there are any
-    #[arg(long)]
-    pub check: bool,
-    /// What standard input is called in messages
-    #[arg(long, value_name = "NAME", default_value = "<standard input>")]
-    pub stdin_name: String,
-    /// Print one JSON document
-    #[arg(long)]
-    pub json: bool,
 }

@@ -1,12 +1,12 @@
 //! `compare`: two books, from folders or from revisions of a git repository, and what the change does to known cars.
 
-use super::args::Compare;
 use super::crew;
 use super::failure::Failure;
 use super::files::{Loaded, assemble, load, read_text};
 use super::intake::{add_logs, sound};
 use super::out::Out;
 use super::revision::Revision;
+use super::rule_args::{Compare, CompareFormat, FailOnChange};
 use super::sheet::read_sheet;
 use super::tally::sheets;
 use super::test::{RATES, case_files, is_case, read};
@@ -24,8 +24,9 @@ struct Side {
     cases: Vec<(String, String)>,
 }
 
-/// Runs the command.
+/// Runs the command; 1 where the change is as great as `--fail-on` says.
 pub fn run(arguments: &Compare, out: &mut Out) -> Result<u8, Failure> {
+    out.hush(arguments.quiet);
     let (old, new) = (side(&arguments.old, out)?, side(&arguments.new, out)?);
     let mut cars = cases(&old, &new)?;
     for file in sheets(&arguments.jobs)? {
@@ -35,12 +36,16 @@ pub fn run(arguments: &Compare, out: &mut Out) -> Result<u8, Failure> {
     let effects = crew::each(&cars, |car| effect(&old.book, &new.book, car, RATES), out)?;
     let effects: Vec<Effect> = effects.into_iter().filter(Effect::matters).collect();
     let changed = changes(&old.book, &new.book);
-    if arguments.json {
-        out.say(&report::json(&page::document(&changed, &effects, cars.len())))?;
-    } else {
-        out.say(&page::text(&changed, &effects, cars.len(), out.look))?;
+    match if arguments.json { CompareFormat::Json } else { arguments.format } {
+        CompareFormat::Json => out.say(&report::json(&page::document(&changed, &effects, cars.len())))?,
+        CompareFormat::Text => out.say(&page::text(&changed, &effects, cars.len(), out.look))?,
+        CompareFormat::Markdown => out.say(&page::markdown(&changed, &effects, cars.len()))?,
     }
-    Ok(0)
+    Ok(u8::from(match arguments.fail_on {
+        FailOnChange::Never => false,
+        FailOnChange::Plans => !effects.is_empty(),
+        FailOnChange::Meaning => !changed.is_empty() || !effects.is_empty(),
+    }))
 }
 
 /// The book in a folder, or at `REVISION:FOLDER` of the git repository here.

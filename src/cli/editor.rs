@@ -4,7 +4,7 @@ use super::failure::Failure;
 use super::files::harmless;
 use super::out::Out;
 use super::workspace::{Workspace, address, path_of};
-use crate::editor::{ANSWERED, Encoding, Lines, Ways, answer, capabilities, diagnostics, symbols_of};
+use crate::editor::{ANSWERED, Covered, Encoding, Lines, Ways, answer, capabilities, diagnostics, of_verdict, symbols_of};
 use lsp_server::{Connection, ErrorCode, Message, Notification, Request, Response};
 use lsp_types::{FileEvent, PublishDiagnosticsParams, TextDocumentContentChangeEvent, Uri};
 use serde_json::{Value, json};
@@ -100,20 +100,30 @@ impl Server<'_> {
         }
         let uri = params.pointer("/textDocument/uri").and_then(Value::as_str).unwrap_or("");
         let path = path_of(uri).ok_or((ErrorCode::InvalidParams, format!("`{uri}` is no file")))?;
+        if method == "textDocument/codeLens"
+            && let Some((verdict, text)) = self.workspace.verdict(&path)
+        {
+            return Ok(json!(of_verdict(&verdict, &text, self.encoding)));
+        }
         let Some((at, name)) = self.workspace.home(&path) else { return Ok(Value::Null) };
         self.workspace.books(at).settle();
+        if method == "textDocument/codeLens" {
+            self.workspace.cover(at);
+        }
         let cases = || self.workspace.cases(at);
+        let none = Covered::new();
+        let covered = self.workspace.covered(at).unwrap_or(&none);
         let books = self.workspace.seen(at);
         let Some(file) = books.file(&name) else { return Ok(Value::Null) };
-        let ways = Ways { address: &|name| self.workspace.address(name), encoding: self.encoding, cases: &cases };
+        let ways = Ways { address: &|name| self.workspace.address(name), encoding: self.encoding, cases: &cases, covered };
         answer(books, file, method, params, &ways).map_err(|why| (ErrorCode::RequestFailed, why))
     }
 
     fn symbols(&mut self, query: &str) -> Value {
-        let mut all = Vec::new();
+        let (mut all, none) = (Vec::new(), Covered::new());
         for at in 0..self.workspace.len() {
             self.workspace.books(at).settle();
-            let ways = Ways { address: &|name| self.workspace.address(name), encoding: self.encoding, cases: &Vec::new };
+            let ways = Ways { address: &|name| self.workspace.address(name), encoding: self.encoding, cases: &Vec::new, covered: &none };
             all.extend(symbols_of(self.workspace.seen(at), query, &ways));
         }
         json!(all)
@@ -155,9 +165,10 @@ impl Server<'_> {
 
     /// Sends the remarks on all files of the books that changed, and takes back those that are no longer.
     fn publish(&mut self) {
+        let none = Covered::new();
         for at in std::mem::take(&mut self.waiting) {
             self.workspace.books(at).settle();
-            let ways = Ways { address: &|name| self.workspace.address(name), encoding: self.encoding, cases: &Vec::new };
+            let ways = Ways { address: &|name| self.workspace.address(name), encoding: self.encoding, cases: &Vec::new, covered: &none };
             let books = self.workspace.seen(at);
             let mut sent = Vec::new();
             for (file, source) in books.sources().iter().filter(|(file, _)| !books.is_borrowed(*file)) {

@@ -8,6 +8,7 @@ use super::settings::Settings;
 use crate::book::{Book, Headed, Table};
 use crate::job::{symptoms_like, typed_codes};
 use crate::lint::{code, codes};
+use crate::report::explained::{ExplainDocument, LineDocument, NameDocument, NamesDocument, TitleDocument};
 use crate::report::lint::pages;
 use crate::report::{self, explain, words};
 use crate::syntax::{Code, nearest};
@@ -35,8 +36,8 @@ pub fn run(arguments: &Explain, out: &mut Out) -> Result<u8, Failure> {
     }
     if arguments.json {
         let lines = explain::lines(&book, &name).ok_or_else(|| unknown(&book, &name))?;
-        let lines: Vec<_> = lines.into_iter().map(|(lead, text)| serde_json::json!({"lead": lead, "text": text})).collect();
-        out.say(&report::json(&serde_json::json!({"schema": 1, "name": name, "lines": lines})))?;
+        let lines = lines.into_iter().map(|(lead, text)| LineDocument { lead, text }).collect();
+        out.say(&report::json(&ExplainDocument::Name(NameDocument { schema: 1, name, lines })))?;
     } else {
         let page = explain::text(&book, &name, out.look, arguments.whole).ok_or_else(|| unknown(&book, &name))?;
         out.say(&page)?;
@@ -46,14 +47,14 @@ pub fn run(arguments: &Explain, out: &mut Out) -> Result<u8, Failure> {
 
 /// The page of a remark.
 fn say_code(code: Code, json: bool, out: &mut Out) -> Result<u8, Failure> {
-    out.say(&if json { report::json(&pages::document(code)) } else { pages::text(code, out.look) })?;
+    out.say(&if json { report::json(&ExplainDocument::Code(pages::document(code))) } else { pages::text(code, out.look) })?;
     Ok(0)
 }
 
 fn say_list(list: &[(String, String)], json: bool, out: &mut Out) -> Result<u8, Failure> {
     if json {
-        let rows: Vec<_> = list.iter().map(|(name, title)| serde_json::json!({"name": name, "title": title})).collect();
-        out.say(&report::json(&serde_json::json!({"schema": 1, "names": rows})))?;
+        let names = list.iter().map(|(name, title)| TitleDocument { name: name.clone(), title: title.clone() }).collect();
+        out.say(&report::json(&ExplainDocument::Names(NamesDocument { schema: 1, names })))?;
     } else {
         let lines: Vec<String> =
             list.iter().map(|(name, title)| words::wrap(&format!("{name}: {title}"), out.look.width, "", "    ")).collect();
@@ -62,7 +63,8 @@ fn say_list(list: &[(String, String)], json: bool, out: &mut Out) -> Result<u8, 
     Ok(0)
 }
 
-fn list(book: &Book, kind: &str) -> Option<Vec<(String, String)>> {
+/// The names of a kind with their titles; none where the word is no kind.
+pub fn list(book: &Book, kind: &str) -> Option<Vec<(String, String)>> {
     let findings = |word: &str| {
         let rows = book.findings.iter().filter(|(_, f)| f.kind_word() == word);
         rows.map(|(_, f)| (f.name().to_string(), f.title().to_string())).collect()

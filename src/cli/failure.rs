@@ -13,17 +13,19 @@ pub struct Failure {
     pub message: String,
     /// What to do.
     pub help: String,
+    /// The line of the text that it is about, from 1, where it is known.
+    pub line: Option<usize>,
 }
 
 impl Failure {
     /// A failure with its way out.
     pub fn new(message: impl Into<String>, help: impl Into<String>) -> Self {
-        Failure { message: message.into(), help: help.into() }
+        Failure { message: message.into(), help: help.into(), line: None }
     }
 
     /// A mistake in a text that somebody wrote.
     pub fn mistake(wrong: InputError) -> Self {
-        Failure::new(format!("{}: {}", wrong.place, wrong.message), wrong.help)
+        Failure { line: wrong.line, ..Failure::new(format!("{}: {}", wrong.place, wrong.message), wrong.help) }
     }
 
     /// A file that was not read.

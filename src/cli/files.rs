@@ -184,6 +184,11 @@ fn read_rules(path: &Path) -> Result<String, Failure> {
     Ok(harmless(&String::from_utf8_lossy(&read_bytes(path)?)))
 }
 
+/// A path without `.` in it.
+pub fn plain(path: &Path) -> PathBuf {
+    path.components().filter(|c| !matches!(c, std::path::Component::CurDir)).collect()
+}
+
 /// All bytes of a text.
 pub fn read_bytes(path: &Path) -> Result<Vec<u8>, Failure> {
     disk::read(path, TEXT).map_err(|e| Failure::unread(path, &e))
@@ -198,7 +203,7 @@ pub fn read_text(path: &Path) -> Result<String, Failure> {
 pub fn not_text(path: &Path, bytes: &[u8], valid: usize) -> Failure {
     let line = 1 + bytes.iter().take(valid).filter(|b| **b == b'\n').count();
     let message = format!("`{}` is not plain text in UTF-8: line {line} is the first that can't be read", shown(path));
-    Failure::new(message, "save it as UTF-8 text, or name another file")
+    Failure { line: Some(line), ..Failure::new(message, "save it as UTF-8 text, or name another file") }
 }
 
 /// Standard input, up to the limit of a text; `what` it should be.

@@ -1,10 +1,10 @@
 //! `lint --fix`: what needs no judgement is put right in the files, until nothing of the kind is left.
 
-use super::args::Lint;
 use super::failure::Failure;
 use super::files::{self, Loaded, load};
 use super::lint::remarks_of;
 use super::out::Out;
+use super::rule_args::Lint;
 use crate::lint::{Levels, apply};
 use crate::syntax::{FileId, Severity};
 use std::collections::BTreeMap;

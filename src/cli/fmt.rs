@@ -1,9 +1,9 @@
 //! `fmt`: rule files -> the same rules in the one canonical layout.
 
-use super::args::Fmt;
 use super::failure::{Failure, shown};
 use super::files::{exchange, harmless, read_bytes, read_input, rule_files};
 use super::out::Out;
+use super::rule_args::Fmt;
 use crate::report::layout::{LaidFile, LayoutDocument, Outcome, difference};
 use crate::report::{self, remarks};
 use crate::syntax::{FileId, Sources, Unformatted, format};
@@ -12,6 +12,7 @@ use std::path::Path;
 
 /// Runs the command; 1 where a file can't be laid out, or with `--check` is laid out otherwise.
 pub fn run(arguments: &Fmt, out: &mut Out) -> Result<u8, Failure> {
+    out.hush(arguments.quiet);
     if arguments.paths.iter().any(|p| p.as_os_str() == "-") {
         return from_input(arguments, out);
     }

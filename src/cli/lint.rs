@@ -1,19 +1,23 @@
 //! `lint`: a book of rules -> remarks.
 
-use super::args::{FailOn, Lint, LintFormat, Money};
+use super::args::Money;
 use super::failure::Failure;
 use super::files::{self, Loaded, harmless, load_with, read_input, read_text};
 use super::fix;
 use super::out::Out;
+use super::rule_args::{FailOn, Lint, LintFormat};
 use super::settings::Settings;
-use crate::lint::{Levels, Texts, look};
-use crate::report::lint::{Run, annotations, baseline::Baseline, json, sarif};
+use super::since::Changed;
+use crate::lint::{Levels, Texts, can_be_allowed, look};
+use crate::report::lint::{Run, annotations, baseline::Baseline, checkstyle, json, quality, sarif};
 use crate::report::{self, remarks};
 use crate::syntax::{Remark, Severity};
 use std::path::{Path, PathBuf};
 
 /// Runs the command; 1 where a remark is as bad as `--fail-on` says.
 pub fn run(arguments: &Lint, out: &mut Out) -> Result<u8, Failure> {
+    out.hush(arguments.quiet);
+    let since = arguments.since.as_deref().map(Changed::since).transpose()?;
     let start = arguments.paths.first().filter(|p| p.as_os_str() != "-").cloned().unwrap_or_else(|| PathBuf::from("."));
     let levels = Settings::find(&start, &Money::default())?.levels()?;
     let input = input(arguments)?;
@@ -25,11 +29,14 @@ pub fn run(arguments: &Lint, out: &mut Out) -> Result<u8, Failure> {
     let all = Run::new(&loaded.sources, &found, loaded.layers().iter().flatten());
     let known =
         arguments.baseline.as_deref().map_or_else(|| Ok(Baseline::default()), |file| baseline(file, &all, arguments.write_baseline))?;
-    let new: Vec<Remark> =
-        found.iter().zip(&all.fingerprints).filter(|(r, f)| !known.has(r, f)).map(|(remark, _)| remark.clone()).collect();
+    // what can't be read counts, wherever the change was that broke it
+    let changed = |r: &Remark| !can_be_allowed(r.code) || since.as_ref().is_none_or(|s| s.touches(r, &loaded.sources));
+    let of_old = found.iter().zip(&all.fingerprints).filter(|(r, f)| known.has(r, f)).count();
+    let wanted = |(r, f): &(&Remark, &String)| !known.has(r, f) && changed(r);
+    let (new, kept): (Vec<Remark>, Vec<String>) =
+        found.iter().zip(&all.fingerprints).filter(wanted).map(|(remark, print)| (remark.clone(), print.clone())).unzip();
     let most = if arguments.most == 0 { usize::MAX } else { arguments.most };
-    let kept = all.fingerprints.iter().zip(&found).filter(|(f, r)| !known.has(r, f)).map(|(f, _)| f.clone()).collect();
-    let shown = Run { remarks: &new, fingerprints: kept, most, known: found.len() - new.len(), ..all };
+    let shown = Run { remarks: &new, fingerprints: kept, most, known: of_old, ..all };
     say(&shown, arguments, out)?;
     Ok(u8::from(new.iter().any(|r| fails(r.severity, arguments.fail_on))))
 }
@@ -89,6 +96,8 @@ fn say(run: &Run, arguments: &Lint, out: &mut Out) -> Result<(), Failure> {
         LintFormat::Json => out.say(&report::json(&json::document(run)))?,
         LintFormat::Sarif => out.say(&report::json(&sarif::log(run)))?,
         LintFormat::Annotations => out.say(&annotations::text(run))?,
+        LintFormat::Checkstyle => out.say(&checkstyle::text(run))?,
+        LintFormat::CodeQuality => out.say(&report::json(&quality::issues(run)))?,
     }
     let mut told = remarks::counts(run.remarks);
     if run.left_out() > 0 {

@@ -16,6 +16,7 @@ mod intake;
 mod journal;
 mod limits;
 mod lint;
+mod names;
 mod new;
 mod out;
 mod plan;
@@ -23,10 +24,12 @@ mod provide;
 mod readings;
 mod report;
 mod revision;
+mod rule_args;
 mod settings;
 mod shard;
 mod share;
 mod sheet;
+mod since;
 mod tally;
 mod test;
 mod version;
@@ -38,19 +41,25 @@ pub use args::Arguments;
 pub use failure::Failure;
 
 use args::Command;
-use clap::Parser;
+use clap::{CommandFactory, Parser};
+use clap_complete::CompleteEnv;
 use out::Out;
 use std::process::ExitCode;
 
 /// Runs the program: 0 done, 1 the input was read and fails, 2 it could not be used.
 pub fn main() -> ExitCode {
+    // a shell that asks for the words that may stand here gets them, and nothing else
+    CompleteEnv::with_factory(Arguments::command).complete();
     let mut out = Out::of_process();
     let words: Vec<_> = std::env::args_os().skip(1).collect();
     let done = if version::asked(&words) {
         version::run(&mut out)
     } else {
         match Arguments::try_parse() {
-            Ok(arguments) => run(&arguments.command, &mut out),
+            Ok(arguments) => {
+                out.coloured(arguments.color);
+                run(&arguments.command, &mut out)
+            }
             Err(error) => return clap_error(&error),
         }
     };
@@ -58,7 +67,7 @@ pub fn main() -> ExitCode {
         Ok(status) => ExitCode::from(status),
         Err(failure) => {
             // when even standard error is gone there is nobody left to tell
-            out.tell(&failure.to_string()).ok();
+            out.fail(&failure.to_string()).ok();
             ExitCode::from(2)
         }
     }

@@ -3,11 +3,13 @@
 use super::failure::Failure;
 use super::files::{harmless, write_new};
 use super::journal::today;
+use super::names;
 use super::out::Out;
 use super::sheet::read_sheet;
 use super::test::one;
 use crate::syntax::{FileId, format};
 use clap::{Args, Subcommand};
+use clap_complete::engine::ArgValueCandidates;
 use std::path::{Path, PathBuf};
 
 /// Arguments of `new`.
@@ -34,7 +36,7 @@ pub enum Begun {
         #[arg(long, value_name = "FOLDER", default_value = "rules")]
         rules: PathBuf,
         /// A cause that was there; those the sheet was closed with, if none is given
-        #[arg(long = "cause", value_name = "NAME")]
+        #[arg(long = "cause", value_name = "NAME", add = ArgValueCandidates::new(names::causes))]
         causes: Vec<String>,
     },
 }

@@ -11,12 +11,39 @@ pub struct Out {
     talk: Box<dyn Write>,
     /// Layout of text.
     pub look: Look,
+    /// Whether what is told beside the results is left out.
+    quiet: bool,
+}
+
+/// Whether pages are coloured.
+#[derive(clap::ValueEnum, Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Colour {
+    /// On a terminal, unless `NO_COLOR` is set
+    Auto,
+    /// Also in a file or a pipe
+    Always,
+    /// Nowhere
+    Never,
 }
 
 impl Out {
     /// The process's own streams.
     pub fn of_process() -> Out {
-        Out { result: Box::new(stdout()), talk: Box::new(stderr()), look: look() }
+        Out { result: Box::new(stdout()), talk: Box::new(stderr()), look: look(), quiet: false }
+    }
+
+    /// Colours pages as somebody asked.
+    pub fn coloured(&mut self, colour: Colour) {
+        self.look.colour = match colour {
+            Colour::Auto => self.look.colour,
+            Colour::Always => true,
+            Colour::Never => false,
+        };
+    }
+
+    /// From now on nothing is told beside the results.
+    pub fn hush(&mut self, quiet: bool) {
+        self.quiet = quiet;
     }
 
     /// Prints a result. Whatever came from a file or a person comes out harmless.
@@ -31,6 +58,11 @@ impl Out {
 
     /// Tells a person something beside the result, as a line.
     pub fn tell(&mut self, text: &str) -> Result<(), Failure> {
+        if self.quiet { Ok(()) } else { self.fail(text) }
+    }
+
+    /// Tells why nothing came out, however quiet it is to be.
+    pub fn fail(&mut self, text: &str) -> Result<(), Failure> {
         write(&mut self.talk, &format!("{}\n", harmless(text)))
     }
 }
@@ -60,7 +92,7 @@ impl Bar {
         if self.done == self.of {
             marks.push('\n');
         }
-        if stderr().is_terminal() { write(&mut out.talk, &marks) } else { Ok(()) }
+        if stderr().is_terminal() && !out.quiet { write(&mut out.talk, &marks) } else { Ok(()) }
     }
 }
 

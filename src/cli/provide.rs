@@ -9,7 +9,7 @@ use super::settings::Settings;
 use crate::book::shipped;
 use crate::cases::Expect;
 use crate::job::JobSheet;
-use crate::report::{self, cases, chapters, compare, layout, lint, plan, readings, tally, version, weigh};
+use crate::report::{self, cases, chapters, compare, explained, job, layout, lint, plan, readings, tally, version, walk, weigh};
 use clap::{Args, CommandFactory, Subcommand};
 use schemars::schema_for;
 use std::path::{Path, PathBuf};
@@ -83,6 +83,18 @@ pub enum Document {
     Lint,
     /// `fmt --json`
     Fmt,
+    /// `explain --json`
+    Explain,
+    /// `walk --json`
+    Walk,
+    /// `report --for customer --json`
+    ReportCustomer,
+    /// `report --for file --json`
+    ReportFile,
+    /// `report --for road --json`
+    ReportRoad,
+    /// What `lint --write-baseline` writes
+    Baseline,
     /// `--version --json`
     Version,
 }
@@ -91,9 +103,7 @@ pub enum Document {
 pub fn run(arguments: &Provide, out: &mut Out) -> Result<u8, Failure> {
     match &arguments.what {
         Provided::Completions { shell } => {
-            let mut text = Vec::new();
-            clap_complete::generate(*shell, &mut Arguments::command(), "faultbook", &mut text);
-            out.say(&String::from_utf8_lossy(&text))?;
+            out.say(&completions(*shell)?)?;
         }
         Provided::Man { folder } => man(folder, out)?,
         Provided::Book { folder, rules } => book(folder, &rules.rules, out)?,
@@ -102,6 +112,17 @@ pub fn run(arguments: &Provide, out: &mut Out) -> Result<u8, Failure> {
         Provided::Schema { document } => out.say(&report::json(&schema(*document)))?,
     }
     Ok(0)
+}
+
+/// What makes a shell ask this program for the words that may stand somewhere.
+fn completions(shell: clap_complete::Shell) -> Result<String, Failure> {
+    let (shell, mut text) = (shell.to_string(), Vec::new());
+    let shells = clap_complete::env::Shells::builtins();
+    let asks = shells.completer(&shell).map(|s| s.write_registration("COMPLETE", "faultbook", "faultbook", "faultbook", &mut text));
+    match asks {
+        Some(Ok(())) => Ok(String::from_utf8_lossy(&text).into_owned()),
+        _ => Err(Failure::new(format!("there are no completions for `{shell}`"), "name `bash`, `elvish`, `fish`, `powershell` or `zsh`")),
+    }
 }
 
 fn schema(document: Document) -> schemars::Schema {
@@ -118,6 +139,12 @@ fn schema(document: Document) -> schemars::Schema {
         Document::Compare => schema_for!(compare::CompareDocument),
         Document::Lint => schema_for!(lint::json::LintDocument),
         Document::Fmt => schema_for!(layout::LayoutDocument),
+        Document::Explain => schema_for!(explained::ExplainDocument),
+        Document::Walk => schema_for!(walk::WalkDocument),
+        Document::ReportCustomer => schema_for!(job::CustomerDocument),
+        Document::ReportFile => schema_for!(job::FileDocument),
+        Document::ReportRoad => schema_for!(job::RoadDocument),
+        Document::Baseline => schema_for!(lint::baseline::Baseline),
         Document::Version => schema_for!(version::VersionDocument),
     }
 }

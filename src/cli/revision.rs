@@ -41,7 +41,7 @@ impl<'a> Revision<'a> {
 }
 
 /// What git prints; none where it fails. Arguments are handed over as they are, never through a shell.
-fn git(arguments: &[&str]) -> Option<String> {
+pub fn git(arguments: &[&str]) -> Option<String> {
     let done = Command::new("git").args(arguments).output().ok()?;
     done.status.success().then(|| String::from_utf8_lossy(&done.stdout).into_owned())
 }

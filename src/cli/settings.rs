@@ -2,7 +2,7 @@
 
 use super::args::Money;
 use super::failure::Failure;
-use super::files::read_text;
+use super::files::{plain, read_text};
 use crate::bay::Rates;
 use crate::job::toml_mistake;
 use crate::lint::{Level, Levels};
@@ -25,12 +25,16 @@ pub struct Settings {
     pub refer_cost: f64,
     /// A repair that cures nothing counts so many times what it costs, 1 or more: nobody pays for the part that was not it, and the car comes back.
     pub vain_factor: f64,
+    /// A minute of waiting counts so much of a minute of work, 0 to 1.
+    pub waiting: f64,
     /// Sign of the currency, for people.
     pub currency: String,
     /// The workshop's own books of rules, from this file's folder.
     pub rules: Vec<PathBuf>,
     /// How much each lint matters here, by its code or name: `titles-alike = "error"`.
     pub lint: IndexMap<String, LintLevel>,
+    /// The same for what lies below a folder, from this file's folder: `[lint-in."rules/drafts"]`. Of two folders the inner one counts.
+    pub lint_in: IndexMap<String, IndexMap<String, LintLevel>>,
 }
 
 /// What a workshop makes of a lint.
@@ -47,10 +51,31 @@ pub enum LintLevel {
     Error,
 }
 
+impl LintLevel {
+    fn level(self) -> Level {
+        match self {
+            LintLevel::Off => Level::Off,
+            LintLevel::Note => Level::Said(Severity::Note),
+            LintLevel::Warning => Level::Said(Severity::Warning),
+            LintLevel::Error => Level::Said(Severity::Error),
+        }
+    }
+}
+
 impl Default for Settings {
-    /// 60 an hour, 1200 for a specialist (the recovery and the lost job; his repairs come on top), a repair in vain counts twice, no rules of its own.
+    /// The usual rates, no rules of its own.
     fn default() -> Self {
-        Settings { rate: 60.0, refer_cost: 1200.0, vain_factor: 2.0, currency: String::new(), rules: vec![], lint: IndexMap::new() }
+        let Rates { per_hour: rate, refer: refer_cost, vain_factor, waiting } = Rates::USUAL;
+        Settings {
+            rate,
+            refer_cost,
+            vain_factor,
+            waiting,
+            currency: String::new(),
+            rules: vec![],
+            lint: IndexMap::new(),
+            lint_in: IndexMap::new(),
+        }
     }
 }
 
@@ -75,27 +100,33 @@ impl Settings {
                 "give how many times a repair in vain counts: 1 or more, below 1000",
             ));
         }
+        if !(0.0..=1.0).contains(&settings.waiting) {
+            return Err(Failure::new(
+                format!("`waiting` is {}", settings.waiting),
+                "give how much of a minute of work a minute of waiting costs: 0 to 1",
+            ));
+        }
         Ok(settings)
     }
 
     /// What time, handing over and a repair in vain cost.
     pub fn rates(&self) -> Rates {
-        Rates { per_hour: self.rate, refer: self.refer_cost, vain_factor: self.vain_factor }
+        Rates { per_hour: self.rate, refer: self.refer_cost, vain_factor: self.vain_factor, waiting: self.waiting }
     }
 
     /// The severities of lints.
     pub fn levels(&self) -> Result<Levels, Failure> {
-        let mut levels = Levels::default();
+        let here = std::path::absolute(".").unwrap_or_default();
+        let mut levels = Levels::new(plain(&here));
+        let wrong =
+            |e| Failure::new(format!("{FILE}: {e}"), "correct the `[lint]` table; `faultbook explain CODE` tells what a code means");
         for (code, level) in &self.lint {
-            let level = match level {
-                LintLevel::Off => Level::Off,
-                LintLevel::Note => Level::Said(Severity::Note),
-                LintLevel::Warning => Level::Said(Severity::Warning),
-                LintLevel::Error => Level::Said(Severity::Error),
-            };
-            let wrong =
-                |e| Failure::new(format!("{FILE}: {e}"), "correct the `[lint]` table; `faultbook explain CODE` tells what a code means");
-            levels.set(code, level).map_err(wrong)?;
+            levels.set(code, level.level()).map_err(wrong)?;
+        }
+        for (folder, table) in &self.lint_in {
+            for (code, level) in table {
+                levels.set_within(plain(&here.join(folder)), code, level.level()).map_err(wrong)?;
+            }
         }
         Ok(levels)
     }
@@ -114,6 +145,8 @@ impl Settings {
         let mut settings = Settings::parse(&file.display().to_string(), &read_text(file)?)?;
         let folder = file.parent().unwrap_or(Path::new("."));
         settings.rules.iter_mut().for_each(|r| *r = folder.join(&r));
+        let below = |(name, levels): (String, _)| (folder.join(name).display().to_string(), levels);
+        settings.lint_in = std::mem::take(&mut settings.lint_in).into_iter().map(below).collect();
         if let Some(lost) = settings.rules.iter().find(|r| !r.exists()) {
             let message = format!("{}: `rules` names `{}`, and there is no such folder", file.display(), lost.display());
             return Err(Failure::new(message, "correct `rules`; its paths go out from the folder of the settings"));

@@ -1,11 +1,11 @@
 //! `test`: the cases beside the rules, judged on every core.
 
-use super::args::Test;
 use super::crew;
 use super::failure::Failure;
 use super::files::{below, load, read_text, write};
 use super::intake::{add_logs, sound};
 use super::out::Out;
+use super::rule_args::Test;
 use crate::bay::Rates;
 use crate::book::{Book, shipped};
 use crate::cases::{Case, Verdict, coverage, judge, parse};
@@ -16,10 +16,11 @@ use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant, SystemTime};
 
 /// Cases are judged with the same costs everywhere.
-pub const RATES: Rates = Rates { per_hour: 60.0, refer: 1200.0, vain_factor: 2.0 };
+pub const RATES: Rates = Rates::USUAL;
 
 /// Runs the command; 1 where a case fails.
 pub fn run(arguments: &Test, out: &mut Out) -> Result<u8, Failure> {
+    out.hush(arguments.quiet);
     if !arguments.watch {
         return once(arguments, out);
     }
@@ -114,7 +115,7 @@ pub fn read(texts: Vec<(String, String)>) -> Result<Vec<Case>, Failure> {
 
 /// The case in a text.
 pub fn one(name: &str, text: &str) -> Result<Case, Failure> {
-    parse(name, text).map_err(|e| Failure::new(format!("{}: {}", e.place, e.message), e.help))
+    parse(name, text).map_err(Failure::mistake)
 }
 
 /// The files of the cases below a folder, in order.

@@ -95,6 +95,9 @@ impl Walk<'_> {
                 out.tell(page::newer(&last.book, self.journal.book(), &lost, out.look).trim_end())?;
             }
         }
+        if self.book.asks_no_danger() {
+            out.tell(page::no_danger_asked(out.look).trim_end())?;
+        }
         out.tell(page::keys(out.look).trim_end())
     }
 
@@ -202,13 +205,7 @@ impl Walk<'_> {
         }
         say(&format!("Saved with {}. `faultbook walk` goes on here.", answers(self.sheet().journal.len())), out)?;
         if self.json {
-            let replies: Vec<_> = ask.replies.iter().map(|r| serde_json::json!({"key": r.key, "words": r.words})).collect();
-            let items = if let Free::Several(list) = &ask.free { list.items.as_slice() } else { &[] };
-            let items: Vec<_> = items.iter().map(|(name, words)| serde_json::json!({"name": name, "words": words})).collect();
-            let lines: Vec<_> = ask.lines.iter().map(|(lead, words)| serde_json::json!({"lead": lead, "words": words})).collect();
-            let question = serde_json::json!({"id": ask.id, "progress": ask.progress, "title": ask.title, "lines": lines, "why": ask.why,
-                "items": items, "replies": replies, "type": ask.free.word(), "unit": ask.free.unit()});
-            out.say(&report::json(&serde_json::json!({"schema": 1, "closed": false, "ask": question})))?;
+            out.say(&report::json(&page::open(ask)))?;
         }
         Ok(0)
     }
@@ -221,7 +218,7 @@ impl Walk<'_> {
         let what = if titles.is_empty() { "nothing was put right".to_string() } else { titles.join("; ") };
         say(&format!("Job closed: {what}."), out)?;
         if self.json {
-            out.say(&report::json(&serde_json::json!({"schema": 1, "closed": true, "causes": causes})))?;
+            out.say(&report::json(&page::WalkDocument::Closed { schema: 1, closed: true, causes }))?;
         }
         Ok(0)
     }

@@ -2,15 +2,19 @@
 
 use super::args::Money;
 use super::failure::Failure;
-use super::files::{below, lies_over_shipped, read_text, rule_files};
+use super::files::{below, lies_over_shipped, plain, read_text, rule_files};
+use super::intake::add_logs;
 use super::settings::{FILE, Settings};
 use super::sheet::sheet_in;
-use super::test::{case_files, is_case, read};
+use super::test::{RATES, case_files, is_case, one, read};
 use crate::book::shipped;
+use crate::cases::{self, Verdict, judge};
 use crate::disk;
-use crate::editor::{Books, Encoding, Lines};
+use crate::editor::{Books, Covered, Encoding, Lines};
 use crate::lint::Levels;
+use crate::report;
 use lsp_types::{Diagnostic, DiagnosticSeverity, Position, Range, Uri};
+use percent_encoding::percent_decode_str;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::str::FromStr;
@@ -29,6 +33,8 @@ struct Open {
     /// The folders or files of its own layers, the lowest first.
     layers: Vec<PathBuf>,
     books: Books,
+    /// Which cases expect which cause; none until it is asked, and after a case changed.
+    covered: Option<Covered>,
 }
 
 impl Workspace {
@@ -72,13 +78,17 @@ impl Workspace {
             return Some((at, name));
         }
         let layers = self.layers_of(path);
-        let at = self.books.iter().position(|o| o.layers == layers).unwrap_or_else(|| {
+        // a file in the cache of the book that ships is one of it, wherever it lies
+        Some((self.opened(layers), name))
+    }
+
+    /// The book of these layers, read where it is not open yet.
+    fn opened(&mut self, layers: Vec<PathBuf>) -> usize {
+        self.books.iter().position(|o| o.layers == layers).unwrap_or_else(|| {
             let opened = self.read(layers);
             self.books.push(opened);
             self.books.len() - 1
-        });
-        // a file in the cache of the book that ships is one of it, wherever it lies
-        Some((at, name))
+        })
     }
 
     /// What is typed in a file; the books that have it.
@@ -86,6 +96,7 @@ impl Workspace {
         self.typed.insert(path.to_path_buf(), text.clone());
         if !is_rules(path) {
             self.sheets.insert(path.to_path_buf());
+            self.recount(path);
             return vec![];
         }
         let Some((at, name)) = self.home(path) else { return vec![] };
@@ -102,6 +113,7 @@ impl Workspace {
             return self.typed.clone().into_iter().flat_map(|(path, text)| self.put(&path, text)).collect();
         }
         if !is_rules(path) {
+            self.recount(path);
             return vec![];
         }
         let name = path.display().to_string();
@@ -126,6 +138,50 @@ impl Workspace {
     pub fn cases(&self, at: usize) -> Vec<(String, String)> {
         let files = self.books[at].layers.iter().filter_map(|layer| case_files(layer).ok()).flatten();
         files.filter_map(|file| Some((file.display().to_string(), self.text(&file).or_else(|| read_text(&file).ok())?))).collect()
+    }
+
+    /// Counts the cases of a book anew when next asked, where one of them changed.
+    fn recount(&mut self, path: &Path) {
+        self.books.iter_mut().filter(|o| o.layers.iter().any(|l| path.starts_with(l))).for_each(|o| o.covered = None);
+    }
+
+    /// Works out which cases expect which cause, where that is not known.
+    pub fn cover(&mut self, at: usize) {
+        if self.books[at].covered.is_some() {
+            return;
+        }
+        let mut covered = Covered::new();
+        for (name, text) in self.cases(at) {
+            let short = Path::new(&name).file_stem().map_or(String::new(), |n| n.to_string_lossy().into_owned());
+            for cause in cases::parse(&name, &text).map(|c| c.expect.causes).unwrap_or_default() {
+                covered.entry(cause).or_default().push(short.clone());
+            }
+        }
+        self.books[at].covered = Some(covered);
+    }
+
+    /// Which cases expect which cause, as far as that was worked out.
+    pub fn covered(&self, at: usize) -> Option<&Covered> {
+        self.books[at].covered.as_ref()
+    }
+
+    /// What comes of a case by the rules as they are typed, with its text; none where it is no case, or there is no sound book.
+    pub fn verdict(&mut self, path: &Path) -> Option<(Verdict, String)> {
+        if !is_case(path) {
+            return None;
+        }
+        // a case belongs to the rules beside its folder
+        let layers = self.layers_of(path.parent()?);
+        let at = self.opened(layers);
+        self.books(at).settle();
+        let text = self.text(path).or_else(|| read_text(path).ok())?;
+        let book = self.seen(at).book()?;
+        let name = path.display().to_string();
+        let judged = one(&name, &text).and_then(|mut case| {
+            add_logs(book, &mut case.sheet, path)?;
+            Ok(judge(book, &case, RATES))
+        });
+        Some((judged.unwrap_or_else(|wrong| Verdict::failed(&name, "a case that can be read", wrong.message)), text))
     }
 
     /// The layers of rules that a file belongs to: those of the settings where it is in one of them, else the folder of its book.
@@ -156,7 +212,7 @@ impl Workspace {
         let over_shipped = own.first().is_some_and(|first| lies_over_shipped(first));
         let start = layers.first().cloned().unwrap_or_default();
         let levels = Settings::find(&start, &Money::default()).and_then(|s| s.levels()).unwrap_or_else(|_| Levels::default());
-        Open { books: Books::new(own, over_shipped, levels), layers }
+        Open { books: Books::new(own, over_shipped, levels), layers, covered: None }
     }
 
     /// What is wrong with the sheets, cases and settings that changed.
@@ -175,11 +231,6 @@ fn is_rules(path: &Path) -> bool {
     path.extension().is_some_and(|e| e == "rules")
 }
 
-/// A path without `.` in it.
-fn plain(path: &Path) -> PathBuf {
-    path.components().filter(|c| !matches!(c, std::path::Component::CurDir)).collect()
-}
-
 /// What is wrong with a case, a sheet or settings as text.
 fn mistake(path: &Path, text: &str) -> Option<Failure> {
     let name = path.display().to_string();
@@ -192,12 +243,10 @@ fn mistake(path: &Path, text: &str) -> Option<Failure> {
     }
 }
 
-/// A mistake where its place says, or at the top of the file.
+/// A mistake in its line, or at the top of the file where it has none.
 fn marked(wrong: &Failure, text: &str, encoding: Encoding) -> Diagnostic {
     let lines = Lines::new(text, encoding);
-    let said = wrong.message.split(", line ").nth(1).map(|rest| rest.chars().take_while(char::is_ascii_digit).collect::<String>());
-    let number = said.and_then(|digits| digits.parse::<u32>().ok());
-    let line = number.unwrap_or(1).saturating_sub(1).min(lines.count() as u32 - 1);
+    let line = wrong.line.unwrap_or(1).saturating_sub(1).min(lines.count() - 1) as u32;
     let end = lines.line(line as usize).encode_utf16().count() as u32;
     Diagnostic {
         range: Range { start: Position { line, character: 0 }, end: Position { line, character: end } },
@@ -233,16 +282,7 @@ fn laid_down(path: &Path, text: &str) -> Result<(), Failure> {
 /// The path behind a `file:` address (RFC 8089), its escapes undone.
 pub fn path_of(uri: &str) -> Option<PathBuf> {
     let path = uri.strip_prefix("file://")?;
-    let path = path.strip_prefix("localhost").unwrap_or(path);
-    let mut bytes = Vec::with_capacity(path.len());
-    let mut rest = path.as_bytes();
-    while let [first, more @ ..] = rest {
-        let escaped =
-            (*first == b'%').then(|| more.get(..2)).flatten().and_then(|h| u8::from_str_radix(std::str::from_utf8(h).ok()?, 16).ok());
-        bytes.push(escaped.unwrap_or(*first));
-        rest = if escaped.is_some() { &more[2..] } else { more };
-    }
-    let path = String::from_utf8(bytes).ok()?;
+    let path = percent_decode_str(path.strip_prefix("localhost").unwrap_or(path)).decode_utf8().ok()?;
     // `file:///C:/…` is a path that begins with a letter
     let drive = path.as_bytes().get(2) == Some(&b':');
     Some(plain(Path::new(if drive { &path[1..] } else { &path })))
@@ -252,7 +292,5 @@ pub fn path_of(uri: &str) -> Option<PathBuf> {
 pub fn address(path: &Path) -> Option<Uri> {
     let path = std::path::absolute(path).ok()?;
     let text = path.to_str()?.replace('\\', "/");
-    let kept = |b: u8| b.is_ascii_alphanumeric() || matches!(b, b'/' | b'-' | b'_' | b'.' | b'~');
-    let escaped: String = text.bytes().map(|b| if kept(b) { char::from(b).to_string() } else { format!("%{b:02X}") }).collect();
-    Uri::from_str(&format!("file://{}{escaped}", if text.starts_with('/') { "" } else { "/" })).ok()
+    Uri::from_str(&format!("file://{}{}", if text.starts_with('/') { "" } else { "/" }, report::escaped_path(&text))).ok()
 }

@@ -93,6 +93,7 @@ fn facts(book: &Book) -> Facts {
             &c.head,
             vec![
                 ("takes".into(), format!("{} min", c.minutes)),
+                ("waits".into(), format!("{} min", c.waits)),
                 ("spend".into(), c.spend.to_string()),
                 ("access".into(), list(&book.access, &c.access)),
                 ("reveals".into(), list(&book.findings, &c.reveals)),
@@ -135,6 +136,7 @@ fn facts(book: &Book) -> Facts {
             &a.head,
             vec![
                 ("takes".into(), format!("{} min", a.minutes)),
+                ("waits".into(), format!("{} min", a.waits)),
                 ("access".into(), list(&book.access, &a.needs)),
                 ("undoes".into(), list(&book.access, &a.undoes)),
                 ("hazard".into(), list(&book.hazards, &a.hazards)),

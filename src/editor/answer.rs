@@ -1,15 +1,16 @@
 //! A request of the protocol -> its answer, out of the books.
 
 use super::books::Books;
+use super::lens::{self, Covered};
 use super::places::{Encoding, Lines};
 use super::uses::Use;
-use super::{colours, complete, fixes, hover, outline, rename};
+use super::{colours, complete, fixes, hover, outline, rename, signature};
 use crate::syntax::{FileId, Remark, Severity, Span, format};
 use lsp_types::{
-    CodeAction, CodeActionKind, CodeActionOrCommand, CodeActionProviderCapability, CompletionOptions, Diagnostic,
+    CodeAction, CodeActionKind, CodeActionOrCommand, CodeActionProviderCapability, CodeLensOptions, CompletionOptions, Diagnostic,
     DiagnosticRelatedInformation, DiagnosticSeverity, FoldingRangeProviderCapability, Hover, HoverContents, HoverProviderCapability,
     Location, MarkupContent, MarkupKind, NumberOrString, OneOf, PositionEncodingKind, Range, RenameOptions, SemanticTokens,
-    SemanticTokensFullOptions, SemanticTokensLegend, SemanticTokensOptions, ServerCapabilities, SymbolInformation,
+    SemanticTokensFullOptions, SemanticTokensLegend, SemanticTokensOptions, ServerCapabilities, SignatureHelpOptions, SymbolInformation,
     TextDocumentSyncCapability, TextDocumentSyncKind, TextEdit, Uri, WorkDoneProgressOptions, WorkspaceEdit,
 };
 use serde::de::DeserializeOwned;
@@ -37,6 +38,11 @@ pub fn capabilities(encoding: Encoding) -> ServerCapabilities {
             prepare_provider: Some(true),
             work_done_progress_options: WorkDoneProgressOptions::default(),
         })),
+        signature_help_provider: Some(SignatureHelpOptions {
+            trigger_characters: Some(vec![" ".into(), ",".into()]),
+            ..SignatureHelpOptions::default()
+        }),
+        code_lens_provider: Some(CodeLensOptions { resolve_provider: Some(false) }),
         folding_range_provider: Some(FoldingRangeProviderCapability::Simple(true)),
         inlay_hint_provider: Some(OneOf::Left(true)),
         code_action_provider: Some(CodeActionProviderCapability::Simple(true)),
@@ -55,6 +61,8 @@ pub struct Ways<'w> {
     pub encoding: Encoding,
     /// The cases beside the rules: name and text.
     pub cases: &'w dyn Fn() -> Vec<(String, String)>,
+    /// Which of them expect which cause.
+    pub covered: &'w Covered,
 }
 
 /// The requests that [`answer`] answers, each about one file.
@@ -72,6 +80,8 @@ pub const ANSWERED: &[&str] = &[
     "textDocument/codeAction",
     "textDocument/prepareRename",
     "textDocument/rename",
+    "textDocument/signatureHelp",
+    "textDocument/codeLens",
 ];
 
 /// Answers a request about a file of the books, which have been put together; an error in words where it can't be.
@@ -95,6 +105,8 @@ pub fn answer(books: &Books, file: FileId, method: &str, params: Value, ways: &W
             give(json!({ "range": lines.range(used.word.span), "placeholder": used.word.value }))
         }
         "textDocument/rename" => desk.rename(&params),
+        "textDocument/signatureHelp" => give(signature::help(&lines, at(&params)?)),
+        "textDocument/codeLens" => give(lens::of_causes(books, file, &lines, ways.covered)),
         other => Err(format!("`{other}` is nothing this server answers")),
     }
 }

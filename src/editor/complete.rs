@@ -1,8 +1,9 @@
 //! What may stand where somebody types: told by the text before the place, since the line is not whole yet.
 
 use super::books::Books;
-use super::hover::{code_title, signature};
+use super::hover::code_title;
 use super::places::Lines;
+use super::signature::signature;
 use super::uses::{Sort, key, named};
 use crate::book;
 use crate::lint;
@@ -17,12 +18,7 @@ const UNITS: &[&str] = &[
 
 /// What may stand at a place.
 pub fn at(books: &Books, lines: &Lines, place: Position) -> Vec<CompletionItem> {
-    let whole = lines.line(place.line as usize);
-    let start = lines.byte(Position { character: 0, ..place });
-    let before = &whole[..whole.floor_char_boundary(lines.byte(place) - start)];
-    if before.matches('"').count() % 2 == 1 || before.contains('#') {
-        return vec![];
-    }
+    let Some(before) = typed(lines, place).filter(|b| b.matches('"').count() % 2 == 0) else { return vec![] };
     let typed = before.rfind([' ', '\t', ',']).map_or(0, |i| i + 1);
     let done = before[..typed].trim_end();
     match before.starts_with([' ', '\t']) {
@@ -31,14 +27,23 @@ pub fn at(books: &Books, lines: &Lines, place: Position) -> Vec<CompletionItem> 
     }
 }
 
+/// What stands in a line before a place; none in a comment.
+pub fn typed<'t>(lines: &Lines<'t>, place: Position) -> Option<&'t str> {
+    let whole = lines.line(place.line as usize);
+    let start = lines.byte(Position { character: 0, ..place });
+    let before = &whole[..whole.floor_char_boundary(lines.byte(place) - start)];
+    (!before.contains('#')).then_some(before)
+}
+
 /// The block that a line belongs to: its kind, its name, and whether it amends.
-struct Header {
-    kind: Kind,
+pub struct Header {
+    pub kind: Kind,
     name: String,
     amends: bool,
 }
 
-fn above(lines: &Lines, line: usize) -> Option<Header> {
+/// The head of the block that a line belongs to.
+pub fn above(lines: &Lines, line: usize) -> Option<Header> {
     let opens = |text: &&str| text.starts_with(|c: char| c.is_ascii_alphabetic());
     let header = (0..line).rev().map(|l| lines.line(l)).find(opens)?;
     let amends = header.starts_with("amend ");
@@ -121,7 +126,7 @@ impl Clause<'_> {
             (Shape::Window, _) => [of_sort(), words_of(&["while", "and", "below", "above", "to", "for", "take"])].concat(),
             (Shape::Unit, []) => words_of(UNITS),
             (Shape::Amount, [number]) if number.parse::<f64>().is_ok() => {
-                words_of(if keyword == Keyword::Takes { &["min", "h"] } else { UNITS })
+                words_of(if matches!(keyword, Keyword::Takes | Keyword::Waits) { &["min", "h"] } else { UNITS })
             }
             (Shape::Band, []) if rest.is_empty() => self.states(&self.block.name),
             (Shape::Band, [_]) => words_of(&["below", "above"]),

@@ -2,10 +2,11 @@
 
 use super::books::Books;
 use super::places::Lines;
+use super::signature::signature;
 use super::uses::{Sort, Use, of_block};
 use crate::book::{Dtc, in_percent};
 use crate::report::explain;
-use crate::syntax::{Block, FileId, Keyword, Kind, Shape};
+use crate::syntax::{Block, FileId, Keyword, Kind};
 use lsp_types::{InlayHint, InlayHintKind, InlayHintLabel, Range};
 
 /// So many lines of an explanation are shown; `faultbook explain` has them all.
@@ -86,35 +87,6 @@ fn kind(kind: Kind) -> String {
 fn keyword(block: &Block, keyword: Keyword) -> String {
     let again = if keyword.repeats() { "may stand again" } else { "stands once" };
     format!("**{}**\n\nof {}; {again}", signature(keyword), block.kind.value.one())
-}
-
-/// How a clause is written, with words in capitals for what is to be filled in.
-pub fn signature(keyword: Keyword) -> String {
-    let rest = match keyword.shape() {
-        Shape::Flag => "",
-        Shape::Texts => "\"…\", …",
-        Shape::Names => "NAME, …",
-        Shape::OneName => "NAME",
-        Shape::Unit => "UNIT",
-        Shape::Amount => "NUMBER UNIT",
-        Shape::Number => "NUMBER",
-        Shape::Chance => "CHANCE",
-        Shape::Pushes => "FINDING [STATE] CHANCE, [STATE] CHANCE …",
-        Shape::Strays => "[STATE] CHANCE, …",
-        Shape::Links => "CAUSE CHANCE, …",
-        Shape::Cures => "CAUSE [CHANCE], …",
-        Shape::Proofs => "FINDING [STATE], …",
-        Shape::Band => "NAME below X | X to Y | above X, …",
-        Shape::Hazards => "NAME, … [on STATE, …]",
-        Shape::Condition => "TRAIT and not TRAIT or (…)",
-        Shape::Date => "YYYY-MM-DD",
-        Shape::Hex => "0B",
-        Shape::Suppression => "CODE because \"…\"",
-        Shape::Removal => "CLAUSE …",
-        Shape::Window => "A - B while CHANNEL X to Y and … for 2 s take median",
-        Shape::Version => "\"…\"",
-    };
-    format!("{keyword} {rest}").trim_end().to_string()
 }
 
 /// The number behind each word for a chance in a part of a file.

@@ -8,12 +8,15 @@ mod colours;
 mod complete;
 mod fixes;
 mod hover;
+mod lens;
 mod outline;
 mod places;
 mod rename;
+mod signature;
 mod uses;
 
 pub use answer::{ANSWERED, Ways, answer, capabilities, diagnostics, symbols_of};
 pub use books::Books;
 pub use colours::LEGEND;
+pub use lens::{Covered, of_verdict};
 pub use places::{Encoding, Lines};

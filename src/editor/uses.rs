@@ -61,7 +61,8 @@ impl Use<'_> {
 
 /// What a name is known by: codes in capitals.
 pub fn key(name: &str) -> String {
-    crate::book::Dtc::parse(name).ok().filter(|_| name.len() == 5).map_or_else(|| name.to_string(), |code| code.to_string())
+    let code = (name.len() == 5).then(|| crate::book::Dtc::parse(name).ok()).flatten();
+    code.map_or_else(|| name.to_string(), |code| code.to_string())
 }
 
 /// Where each name is defined.

@@ -11,12 +11,19 @@ pub struct InputError {
     pub message: String,
     /// What to do.
     pub help: String,
+    /// The line of the text, from 1, where it is known.
+    pub line: Option<usize>,
 }
 
 impl InputError {
     /// A mistake with its way out.
     pub fn new(place: impl Into<String>, message: impl Into<String>, help: impl Into<String>) -> Self {
-        InputError { place: place.into(), message: message.into(), help: help.into() }
+        InputError { place: place.into(), message: message.into(), help: help.into(), line: None }
+    }
+
+    /// The same, in a line of the text, counted from 1.
+    pub fn at_line(self, line: usize) -> Self {
+        InputError { line: Some(line), ..self }
     }
 }
 

@@ -8,11 +8,20 @@ pub fn toml_mistake(name: &str, text: &str, error: &toml::de::Error, shows: &str
     let message = error.message().lines().next().unwrap_or_default();
     let (what, help) = plain(message);
     let help = help.unwrap_or_else(|| format!("correct the place named; {shows}"));
-    let Some(span) = error.span() else { return InputError::new(name, what, help) };
-    let before = text.get(..span.start).unwrap_or(text);
+    let Some(start) = error.span().map(|s| s.start).or_else(|| key_at(text, message)) else { return InputError::new(name, what, help) };
+    let before = text.get(..start).unwrap_or(text);
     let line = before.matches('\n').count() + 1;
     let shown = text.lines().nth(line - 1).unwrap_or_default();
-    InputError::new(format!("{name}, line {line}"), format!("{what}\n  {line} | {}", clipped(shown)), help)
+    InputError::new(format!("{name}, line {line}"), format!("{what}\n  {line} | {}", clipped(shown)), help).at_line(line)
+}
+
+/// Where a key that has no place stands: what is taken over from a table that was read has lost its places.
+fn key_at(text: &str, message: &str) -> Option<usize> {
+    let key = message.strip_prefix("unknown field `")?.split('`').next()?;
+    let opens = |line: &&str| line.strip_prefix(key).is_some_and(|rest| rest.trim_start().starts_with('='));
+    let line = text.lines().find(opens)?;
+    // `lines` gives parts of the text itself
+    Some(line.as_ptr() as usize - text.as_ptr() as usize)
 }
 
 /// Enough of a line to know it by.

@@ -96,7 +96,7 @@ pub fn look(texts: &Texts, book: Option<&Book>, levels: &Levels) -> Vec<Remark> 
     let mut found = Vec::new();
     let subject = book.map(|b| Subject::new(*texts, b));
     let mut asked = Vec::new();
-    for lint in LINTS.iter().filter(|l| levels.of(l.code).is_some()) {
+    for lint in LINTS.iter().filter(|l| levels.anywhere(l.code)) {
         match (&lint.looks_at, &subject) {
             (LooksAt::Texts(check), _) => check(texts, &mut found),
             (LooksAt::Book(check), Some(subject)) => check(subject, &mut found),
@@ -106,13 +106,17 @@ pub fn look(texts: &Texts, book: Option<&Book>, levels: &Levels) -> Vec<Remark> 
     }
     let (mut found, idle) = allows::sift(texts, found, &asked);
     for lint in LINTS {
-        if let (LooksAt::Allows(check), Some(_)) = (&lint.looks_at, levels.of(lint.code)) {
+        if let (LooksAt::Allows(check), true) = (&lint.looks_at, levels.anywhere(lint.code)) {
             check(&idle, &mut found);
         }
     }
     let own: HashSet<FileId> = texts.own().map(|d| d.file).collect();
-    found.retain(|r| r.span().is_some_and(|s| own.contains(&s.file)));
-    found.iter_mut().for_each(|r| r.severity = levels.of(r.code).unwrap_or(r.severity));
+    found.retain_mut(|r| {
+        let file = r.span().map(|s| s.file).filter(|f| own.contains(f));
+        let level = file.and_then(|f| levels.of(r.code, &texts.sources.get(f).name));
+        r.severity = level.unwrap_or(r.severity);
+        level.is_some()
+    });
     found.sort_by(|a, b| (a.span(), a.code.id).cmp(&(b.span(), b.code.id)));
     found
 }

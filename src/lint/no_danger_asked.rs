@@ -1,15 +1,12 @@
 //! A book by itself that asks nobody about a danger: the questions of the book that ships are not in it.
 
 use super::prelude::*;
-use crate::book::FindingKind;
 
 pub const LINT: Lint = Lint::book("FB317", "no-danger-asked", Severity::Warning, check);
 
 fn check(subject: &Subject, found: &mut Vec<Remark>) {
     let book = subject.book;
-    let works = !book.checks.is_empty() || !book.fixes.is_empty();
-    let asks = book.findings.iter().any(|(_, f)| matches!(f.kind, FindingKind::Symptom { always_ask: true, .. }) && !f.hazards.is_empty());
-    if !works || asks {
+    if !book.asks_no_danger() {
         return;
     }
     let blocks = || subject.texts.own_blocks();

@@ -25,6 +25,7 @@ fn outdoes(subject: &Subject, rival: &Check, check: &Check) -> bool {
         subject.opened(inner).iter().all(|a| outer.contains(a))
     };
     rival.minutes <= check.minutes
+        && rival.waits <= check.waits
         && rival.spend <= check.spend
         && check.reveals.iter().all(|f| rival.reveals.contains(f))
         && within(&rival.access, &check.access)

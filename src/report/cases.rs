@@ -2,7 +2,7 @@
 
 use super::Look;
 use super::weigh::MethodDocument;
-use super::words::wrap;
+use super::words::{wrap, xml};
 use crate::bay::estimate_words;
 use crate::cases::{Coverage, Verdict, Why};
 use crate::syntax::Sources;
@@ -154,8 +154,4 @@ pub fn junit(verdicts: &[Verdict], seconds: &[f64], sources: &Sources, all: f64)
         out.push_str("</testcase>\n");
     }
     out + "</testsuite></testsuites>\n"
-}
-
-fn xml(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }

@@ -1,6 +1,7 @@
 //! Two books compared, as text and as JSON.
 
 use super::Look;
+use super::job::escape;
 use super::weigh::MethodDocument;
 use super::words::{heading, money, percent, wrap};
 use crate::bay::estimate_words;
@@ -141,6 +142,40 @@ pub fn text(changes: &[Change], effects: &[Effect], tried: usize, look: Look) ->
                 out.push_str(&line("    ", &format!("{} -> {}", said(a), said(b))));
             }
         }
+    }
+    out
+}
+
+/// The page for a review, in Markdown.
+pub fn markdown(changes: &[Change], effects: &[Effect], tried: usize) -> String {
+    let said = |s: &str| if s.is_empty() { "nothing".to_string() } else { escape(s) };
+    let mut out = String::from("## What changed\n\n");
+    if changes.is_empty() {
+        out.push_str("Nothing, in meaning.\n");
+    }
+    for change in changes {
+        match change {
+            Change::New { block, title } => out.push_str(&format!("- new: **{}** {}\n", escape(block), escape(title))),
+            Change::Gone { block, title } => out.push_str(&format!("- gone: **{}** {}\n", escape(block), escape(title))),
+            Change::Changed { block, facts } => {
+                let facts = facts.iter().map(|(of, before, after)| format!("{}: {} → {}", escape(of), said(before), said(after)));
+                out.push_str(&format!("- **{}**: {}\n", escape(block), facts.collect::<Vec<_>>().join("; ")));
+            }
+        }
+    }
+    out.push_str(&format!("\n## What it does to plans\n\n{}\n", escape(&summary(effects, tried))));
+    if !effects.is_empty() {
+        out.push_str("\n| car | likeliest cause | first step | expected cost |\n|---|---|---|---|\n");
+    }
+    for effect in effects {
+        let both = |of: &dyn Fn(&Outcome) -> String| {
+            let one = |r: &Result<Outcome, String>| escape(&r.as_ref().map_or_else(Clone::clone, of));
+            let (before, after) = (one(&effect.before), one(&effect.after));
+            if before == after { after } else { format!("{before} → {after}") }
+        };
+        let likeliest = both(&|o| format!("{} {}", o.likeliest, percent(o.probability)));
+        let (first, cost) = (both(&|o| o.first.clone()), both(&|o| money(o.cost)));
+        out.push_str(&format!("| {} | {likeliest} | {first} | {cost} |\n", escape(&effect.name)));
     }
     out
 }

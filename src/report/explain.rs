@@ -191,6 +191,7 @@ impl Page<'_> {
         let check = &book.checks[id];
         self.head("check", &check.head);
         self.add("takes", minutes(check.minutes));
+        self.waits(check.waits);
         self.add("spend", if check.spend > 0.0 { money(check.spend) } else { String::new() });
         self.list("access", &book.access, &check.access);
         self.list("tool", &book.tools, &check.tools);
@@ -225,6 +226,10 @@ impl Page<'_> {
         self.tail(&fix.head)
     }
 
+    fn waits(&mut self, waits: f64) {
+        self.add("waits", if waits > 0.0 { minutes(waits) } else { String::new() });
+    }
+
     /// Blocks with little to say.
     fn small(mut self, name: &str) -> Option<Vec<(String, String)>> {
         let book = self.book;
@@ -256,6 +261,7 @@ impl Page<'_> {
             let step = &book.access[id];
             self.head("access", &step.head);
             self.add("takes", minutes(step.minutes));
+            self.waits(step.waits);
             self.list("needs", &book.access, &step.needs);
             self.list("undoes", &book.access, &step.undoes);
             let checks: Vec<_> = book.checks.iter().filter(|(_, c)| c.access.contains(&id)).map(|(id, _)| id).collect();

@@ -6,6 +6,7 @@ pub mod chart;
 pub mod compare;
 mod excerpt;
 pub mod explain;
+pub mod explained;
 pub mod graph;
 pub mod job;
 pub mod layout;
@@ -21,6 +22,14 @@ pub mod weigh;
 pub mod words;
 
 pub use remarks::Look;
+
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
+
+/// A path as it stands in a URI reference (RFC 3986): all that has a meaning there escaped.
+pub fn escaped_path(path: &str) -> String {
+    const ESCAPED: &AsciiSet = &NON_ALPHANUMERIC.remove(b'/').remove(b'-').remove(b'_').remove(b'.').remove(b'~');
+    utf8_percent_encode(path, ESCAPED).to_string()
+}
 
 /// A document for scripts: one line-broken JSON value with a line break at its end, numbers to full precision.
 pub fn json<T: serde::Serialize>(document: &T) -> String {

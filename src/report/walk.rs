@@ -1,9 +1,11 @@
 //! A question of the walk as lines for a terminal: append only, narrow first, words before signs.
 
 use super::Look;
-use super::words::{percent, wrap};
+use super::words::{NO_DANGER_ASKED, percent, wrap};
 use crate::job::Event;
 use crate::walk::{Ask, Free, Several, Summary};
+use schemars::JsonSchema;
+use serde::Serialize;
 
 /// The question with what to know and the answers that are valid now.
 pub fn text(ask: &Ask, look: Look) -> String {
@@ -34,6 +36,98 @@ pub fn text(ask: &Ask, look: Look) -> String {
         Free::Word(word) => out.push_str(&line("  ", &format!("type {word}"), look)),
     }
     out
+}
+
+/// `walk --json`: where the walk stopped.
+#[derive(Debug, Serialize, JsonSchema)]
+#[serde(untagged)]
+pub enum WalkDocument {
+    /// At a question.
+    Open {
+        /// Version of this shape.
+        schema: u32,
+        /// `false`.
+        closed: bool,
+        /// The question that is open.
+        ask: AskDocument,
+    },
+    /// At the end.
+    Closed {
+        /// Version of this shape.
+        schema: u32,
+        /// `true`.
+        closed: bool,
+        /// Names of the causes that were put right.
+        causes: Vec<String>,
+    },
+}
+
+/// A question.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct AskDocument {
+    /// What it is known by.
+    pub id: String,
+    /// How far the walk is; may be empty.
+    pub progress: String,
+    /// The question.
+    pub title: String,
+    /// What to know before it is answered.
+    pub lines: Vec<LeadDocument>,
+    /// Why it is asked.
+    pub why: Vec<String>,
+    /// Where several may be so: each with its words.
+    pub items: Vec<ItemDocument>,
+    /// Answers of one key.
+    pub replies: Vec<ReplyDocument>,
+    /// What may be typed instead.
+    #[serde(rename = "type")]
+    pub free: Option<String>,
+    /// The unit of a number that may be typed.
+    pub unit: Option<String>,
+}
+
+/// A line above a question.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct LeadDocument {
+    /// What it is about; may be empty.
+    pub lead: String,
+    /// The words.
+    pub words: String,
+}
+
+/// One of several that may be so.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct ItemDocument {
+    /// Its name.
+    pub name: String,
+    /// Its words.
+    pub words: String,
+}
+
+/// An answer of one key.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct ReplyDocument {
+    /// The key.
+    pub key: String,
+    /// What it says.
+    pub words: String,
+}
+
+/// The document of a question that is open.
+pub fn open(ask: &Ask) -> WalkDocument {
+    let items = if let Free::Several(list) = &ask.free { list.items.as_slice() } else { &[] };
+    let ask = AskDocument {
+        id: ask.id.clone(),
+        progress: ask.progress.clone(),
+        title: ask.title.clone(),
+        lines: ask.lines.iter().map(|(lead, words)| LeadDocument { lead: lead.clone(), words: words.clone() }).collect(),
+        why: ask.why.clone(),
+        items: items.iter().map(|(name, words)| ItemDocument { name: name.clone(), words: words.clone() }).collect(),
+        replies: ask.replies.iter().map(|r| ReplyDocument { key: r.key.clone(), words: r.words.clone() }).collect(),
+        free: ask.free.word().map(String::from),
+        unit: ask.free.unit().map(String::from),
+    };
+    WalkDocument::Open { schema: 1, closed: false, ask }
 }
 
 /// Why it is asked.
@@ -111,6 +205,11 @@ pub fn newer(old: &str, new: &str, lost: &[&str], look: Look) -> String {
         lost => format!("These answers have no place in the new ones and are passed over: {}.", lost.join(", ")),
     };
     line("", &format!("The rules have changed since the last answer ({old}, now {new}). {lost} The plan is made anew."), look)
+}
+
+/// What is said where the rules ask nobody about a danger.
+pub fn no_danger_asked(look: Look) -> String {
+    line("!! ", NO_DANGER_ASKED, look)
 }
 
 /// The keys that are valid at every question.

@@ -1,5 +1,9 @@
 //! Small pieces of text that every page is made of: wrapped lines, bars, percentages. Words carry the meaning; a bar repeats it.
 
+/// What a page says before anything else where a book has no question about a danger ([`crate::book::Book::asks_no_danger`]).
+pub const NO_DANGER_ASKED: &str = "These rules ask nobody about a danger, so ask yourself before you begin: can it hurt somebody as it is? \
+    Rules of your own are laid over the book that ships, with its questions, by `over faultbook` in their `book` block.";
+
 /// A line of text wrapped to a width, later lines indented.
 pub fn wrap(text: &str, width: usize, first: &str, later: &str) -> String {
     let options = textwrap::Options::new(width.max(20)).initial_indent(first).subsequent_indent(later).break_words(true);
@@ -52,6 +56,11 @@ pub fn minutes(m: f64) -> String {
 pub fn number(x: f64) -> String {
     let text = format!("{x:.3}");
     text.trim_end_matches('0').trim_end_matches('.').to_string()
+}
+
+/// Text that is data in XML (XML 1.0, 2.4), between tags and in an attribute.
+pub fn xml(text: &str) -> String {
+    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
 
 /// A heading with a line under it.

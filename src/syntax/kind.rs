@@ -40,7 +40,7 @@ words! {
     Keyword {
         Edition = "edition", Version = "version", Reviewed = "reviewed", Keeper = "keeper", About = "about",
         Over = "over", Published = "published", Ask = "ask", Excludes = "excludes", Level = "level",
-        Bars = "bars", Takes = "takes", Spend = "spend", Parts = "parts", Access = "access", Tool = "tool", Undoes = "undoes",
+        Bars = "bars", Takes = "takes", Waits = "waits", Spend = "spend", Parts = "parts", Access = "access", Tool = "tool", Undoes = "undoes",
         Unit = "unit", Accurate = "accurate", Band = "band", From = "from", Counts = "counts", States = "states",
         Heading = "heading", Pid = "pid", Heard = "heard", AlwaysAsk = "always-ask", Circumstance = "circumstance", Lasting = "lasting", Passing = "passing",
         Prior = "prior", Shows = "shows", Brings = "brings", Reveals = "reveals", Wakes = "wakes",
@@ -90,7 +90,7 @@ impl Keyword {
             Over | Level => Shape::OneName,
             StandsAt | Excludes | Bars | Access | Tool | Undoes | Counts | States | Reveals | Then | After | Source => Shape::Names,
             Unit => Shape::Unit,
-            Takes | Accurate => Shape::Amount,
+            Takes | Waits | Accurate => Shape::Amount,
             Edition | Spend | Parts => Shape::Number,
             Prior | Word => Shape::Chance,
             Shows => Shape::Pushes,
@@ -124,6 +124,7 @@ impl Keyword {
                 | Ask
                 | Level
                 | Takes
+                | Waits
                 | Spend
                 | Parts
                 | Unit
@@ -152,7 +153,7 @@ impl Kind {
             Kind::Source => &[Published],
             Kind::Trait => &[Ask, Heard, Excludes, When],
             Kind::Hazard => &[Level, Bars, Do],
-            Kind::Access => &[Takes, Access, Undoes, Do, Hazard, When],
+            Kind::Access => &[Takes, Waits, Access, Undoes, Do, Hazard, When],
             Kind::Tool => &[],
             Kind::Channel => &[Unit, Heading, Pid],
             Kind::Symptom => &[Ask, Heard, AlwaysAsk, Circumstance, Lasting, Passing, Hazard, Stray, When],
@@ -161,7 +162,7 @@ impl Kind {
             Kind::Sign => &[States, Ask, Lasting, Passing, Hazard, Stray, When],
             Kind::Cause => &[Prior, Shows, Brings, Hazard, When],
             Kind::Condition => &[Stray, Shows, Brings, Hazard, When],
-            Kind::Check => &[Takes, Spend, Access, Tool, Reveals, Wakes, Do, Hazard, After, When],
+            Kind::Check => &[Takes, Waits, Spend, Access, Tool, Reveals, Wakes, Do, Hazard, After, When],
             Kind::Fix => &[Heard, Takes, Parts, Access, Tool, Cures, Proof, Then, Do, Hazard, After, When],
             Kind::Aftercare => &[Takes, Do, IfRefused, Hazard, After, When],
         }

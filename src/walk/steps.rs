@@ -212,6 +212,12 @@ impl Desk<'_, '_> {
         ask.says("z", "the fault is there again", Event::Asleep(false))
     }
 
+    /// What can be done while a step waits.
+    fn meanwhile(&self, act: Act) -> String {
+        let titles: Vec<&str> = self.a.meanwhile(act).iter().map(|c| self.book.checks[*c].title()).collect();
+        titles.join("; ")
+    }
+
     /// What a step takes, how it is done, and its cautions with those of its access.
     fn with_the_work(&self, ask: Ask, act: Act) -> Ask {
         let book = self.book;
@@ -222,6 +228,8 @@ impl Desk<'_, '_> {
         let tools: Vec<&str> = act.tools(book).iter().map(|t| book.tools[*t].title()).collect();
         let ask =
             ask.line("takes", format!("{:.0} min", act.minutes(book))).line("first", steps.join("; ")).line("tools", tools.join("; "));
+        let waits = self.a.waits(act);
+        let ask = if waits > 0.0 { ask.line("waits", format!("{waits:.0} min")).line("meanwhile", self.meanwhile(act)) } else { ask };
         let ask = act.does(book).iter().fold(ask, |ask, d| ask.line("", d.clone()));
         let ask = self.cautions(act).into_iter().fold(ask, |ask, words| ask.line("caution", words));
         self.with_dangers(ask, act)

@@ -67,9 +67,9 @@ fn settings_and_commands_can_be_used() {
     let (mut settings, mut commands) = (0, 0);
     for (page, text) in pages() {
         for (language, text) in blocks(&text) {
-            if language == "toml" && text.starts_with("[lint]") {
-                let folder = folder(&[("faultbook.toml", text.as_bytes()), ("own.rules", b"tool lamp \"Lamp\"\n")]);
-                let run = faultbook(folder.path(), &["lint", "own.rules"], b"");
+            if language == "toml" && (text.starts_with("[lint") || text.starts_with("rate")) {
+                let folder = folder(&[("faultbook.toml", text.as_bytes()), ("rules/own.rules", b"tool lamp \"Lamp\"\n")]);
+                let run = faultbook(folder.path(), &["lint", "rules"], b"");
                 assert_eq!(run.status, 0, "{page}: {}", run.err);
                 settings += 1;
             }
@@ -84,7 +84,36 @@ fn settings_and_commands_can_be_used() {
             }
         }
     }
-    assert!(settings >= 1 && commands >= 8, "{settings} {commands}");
+    assert!(settings >= 4 && commands >= 8, "{settings} {commands}");
+}
+
+/// The sheets of the page about them, the second laid below the first, are sheets that can be weighed.
+#[test]
+fn sheets_are_sheets() {
+    let (_, page) = pages().into_iter().find(|(name, _)| name == "job-sheet.md").unwrap();
+    let sheets: Vec<String> = blocks(&page).into_iter().filter(|(l, t)| l == "toml" && !t.starts_with("rate")).map(|(_, t)| t).collect();
+    assert_eq!(sheets.len(), 2);
+    let whole = format!("{}\n{}", sheets[0].replace("logs = [\"drives/hill.csv\"]", ""), sheets[1]);
+    assert!(whole.contains("[[done]]") && whole.contains("[signs]"));
+    let folder = folder(&[("job.toml", whole.as_bytes())]);
+    let run = faultbook(folder.path(), &["weigh", "job.toml"], b"");
+    assert_eq!(run.status, 0, "{}{}", run.out, run.err);
+}
+
+/// Each block names its language, and it is one that a test here tries: rules, tables, command lines; those of editors are at least tables that can be read.
+#[test]
+fn every_block_is_of_a_kind_that_is_tried() {
+    for (page, text) in pages() {
+        for (language, block) in blocks(&text) {
+            match language.as_str() {
+                "toml" => drop(block.parse::<toml::Table>().unwrap_or_else(|e| panic!("{page}: {e}"))),
+                "rules" | "text" | "sh" | "yaml" => {}
+                // how two editors are told; docs/editor.md says in which they were tried
+                "lua" | "lisp" => assert_eq!(page, "editor.md"),
+                other => panic!("{page}: a block of `{other}`:\n{block}"),
+            }
+        }
+    }
 }
 
 /// The hooks that the page about repositories recommends pass on a book that has no cases yet.

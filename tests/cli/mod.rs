@@ -6,6 +6,8 @@ mod help;
 mod lint;
 mod lint_bad_input;
 mod provide;
+mod review;
+mod waits;
 
 use std::io::Write;
 use std::path::Path;

@@ -136,7 +136,16 @@ impl Client {
         self.child.wait().unwrap();
     }
 
-    /// Memory in use now, in KiB, as the kernel counts it.
+    /// Processor time of the server and its threads so far, in seconds (proc(5): fields 14 and 15 of `stat`, in hundredths).
+    #[allow(dead_code)] // benches/editor.rs counts by it
+    pub fn processor(&self) -> f64 {
+        let stat = std::fs::read_to_string(format!("/proc/{}/stat", self.child.id())).unwrap_or_default();
+        let fields: Vec<&str> = stat.rsplit(')').next().unwrap_or("").split_whitespace().collect();
+        let ticks = |at: usize| fields.get(at).and_then(|t| t.parse::<f64>().ok()).unwrap_or(0.0);
+        (ticks(11) + ticks(12)) / 100.0
+    }
+
+    /// Memory in use at most so far, in KiB, as the kernel counts it.
     pub fn memory(&self) -> Option<u64> {
         let status = std::fs::read_to_string(format!("/proc/{}/status", self.child.id())).ok()?;
         status.lines().find_map(|l| l.strip_prefix("VmHWM:"))?.trim().trim_end_matches(" kB").trim().parse().ok()

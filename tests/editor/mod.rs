@@ -313,3 +313,97 @@ fn what_it_does_not_know_is_answered_with_an_error() {
     let mut unmet = Client::unmet(path.parent().unwrap());
     assert!(unmet.answer("textDocument/hover", of_file(&path))["error"]["message"].is_string(), "it has not been greeted");
 }
+
+fn titles(lenses: &Value) -> Vec<String> {
+    lenses.as_array().unwrap().iter().map(|l| l["command"]["title"].as_str().unwrap().to_string()).collect()
+}
+
+const STRAP: &str = "\nsign strap \"Earth strap\"\n  states  firm, loose\n\ncause strap-loose \"Earth strap loose\"\n  prior  now-and-then\n  shows  no-pull  mostly\n  \
+    shows  strap    loose 95 %\n\ncheck tug \"Tug at the earth strap\"\n  takes    2 min\n  reveals  strap\n\nfix tighten \"Tighten it\"\n  takes  5 min\n  cures  strap-loose\n  \
+    proof  strap firm\n";
+
+/// Above a cause stands which cases expect it and what tells it from its neighbours; above a case whether it passes, by the rules as they are typed.
+#[test]
+fn a_cause_and_a_case_say_how_they_stand() {
+    let rules = format!("{RULES}{STRAP}");
+    let (_folder, path, mut client) = opened(&rules);
+    let lenses = client.ask("textDocument/codeLens", of_file(&path));
+    assert_eq!(
+        titles(&lenses),
+        ["covered by hose", "told from strap-loose by look", "no case expects it", "told from hose-split by tug"],
+        "{lenses}"
+    );
+    assert_eq!(lenses[0]["range"]["start"], position(&rules, "cause |hose-split"));
+    let case = path.parent().unwrap().join("cases/hose.toml");
+    // the hose is known to be split: nothing is left to look at
+    let right = CASE.replace("first-check = [\"look\"]\n", "");
+    client.open(&case, &right);
+    let passes = titles(&client.ask("textDocument/codeLens", of_file(&case)));
+    assert!(passes.len() == 1 && passes[0].starts_with("passes"), "{passes:?}");
+    // the other sign speaks for the other cause
+    let wrong = right.replace("hose = \"split\"", "strap = \"loose\"").replace("[expect]\n", "[expect]\nwithin = 1\n");
+    client.change(&case, json!([{ "text": wrong }]));
+    let lenses = client.ask("textDocument/codeLens", of_file(&case));
+    let fails = titles(&lenses);
+    assert!(fails[0].contains("fails: expected `hose-split` as the likeliest cause") && fails[0].contains("place 2"), "{fails:?}");
+    assert_eq!(lenses[0]["range"]["start"]["line"], 3, "at its [expect]");
+    // the case as it is typed counts for the cause
+    client.change(&case, json!([{ "text": wrong.replace("\"hose-split\"]", "\"strap-loose\"]") }]));
+    let causes = titles(&client.ask("textDocument/codeLens", of_file(&path)));
+    assert_eq!((causes[0].as_str(), causes[2].as_str()), ("no case expects it", "covered by hose"));
+    assert_eq!(client.leave(), Some(0));
+}
+
+#[test]
+fn a_clause_shows_how_it_is_written() {
+    let rules = RULES.replace("  shows  hose     split 95 %", "  shows hose split ");
+    let (_folder, path, mut client) = opened(&rules);
+    let help = client.at("textDocument/signatureHelp", &path, &rules, "shows hose split |");
+    let one = &help["signatures"][0];
+    assert_eq!(one["label"], "shows FINDING [STATE] CHANCE, [STATE] CHANCE …");
+    let marked = one["parameters"][help["activeParameter"].as_u64().unwrap() as usize]["label"].clone();
+    assert_eq!(marked, json!([22, 29]), "CHANCE, of {one}");
+    assert_eq!(one["documentation"], "of a `cause`; may stand again");
+    assert_eq!(client.at("textDocument/signatureHelp", &path, &rules, "# The| yard"), Value::Null);
+}
+
+/// A mistake in a case stands in its own line, though the reader of tables has lost the place.
+#[test]
+fn a_mistake_in_a_case_stands_in_its_line() {
+    let (_folder, path, mut client) = opened(RULES);
+    let case = path.parent().unwrap().join("cases/hose.toml");
+    for (text, line) in
+        [(CASE.replace("first-check", "frist-check"), 5), (CASE.replace("causes = [", "causes = \"x\" ["), 4), (format!("{CASE}x"), 6)]
+    {
+        client.open(&case, &text);
+        let found = client.next_remarks(&case);
+        assert_eq!(found[0]["range"]["start"]["line"], line, "{found:?}");
+    }
+}
+
+/// The extension's manifest against what it stands for: files that are there or are copied in, the language and the colours by one name, the program's version, and a
+/// client that starts this server.
+#[test]
+fn the_extension_names_what_is_there() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let read = |path: &str| std::fs::read_to_string(root.join(path)).unwrap();
+    let manifest: Value = serde_json::from_str(&read("editors/extension/package.json")).unwrap();
+    let colours: Value = serde_json::from_str(&read("grammar/rules.tmLanguage.json")).unwrap();
+    let (language, grammar) = (&manifest["contributes"]["languages"][0], &manifest["contributes"]["grammars"][0]);
+    assert_eq!(manifest["version"], env!("CARGO_PKG_VERSION"));
+    assert_eq!((&grammar["language"], &grammar["scopeName"]), (&language["id"], &colours["scopeName"]));
+    assert_eq!(language["extensions"], json!([".rules"]));
+    assert_eq!(grammar["path"], "./rules.tmLanguage.json", "copied in by editors/pack.sh");
+    assert!(read("editors/pack.sh").contains("cp grammar/rules.tmLanguage.json"));
+    for file in [&manifest["main"], &language["configuration"]] {
+        assert!(root.join("editors/extension").join(file.as_str().unwrap()).is_file(), "{file}");
+    }
+    let client = read("editors/extension/client.js");
+    for library in client.split("require(\"").skip(1).map(|r| r.split('"').next().unwrap()).filter(|l| *l != "vscode") {
+        let package = library.split('/').next().unwrap();
+        assert!(manifest["dependencies"][package].is_string(), "{library}");
+    }
+    assert!(client.contains("args: [\"editor\"]"));
+    let settings = manifest["contributes"]["configuration"]["properties"].as_object().unwrap();
+    assert!(settings.contains_key("faultbook.program") && client.contains("getConfiguration(\"faultbook\").get(\"program\""));
+}

@@ -72,7 +72,7 @@ fn read(book: &Book, text: &str) -> Evidence {
 fn weight(book: &Book, text: &str, cause: &str) -> f64 {
     let known = read(book, text);
     let progress = Progress::begun(book, &known);
-    let a = Assessment::new(book, known, progress, Rates { per_hour: 60.0, refer: 1200.0, vain_factor: 2.0 }, Effort::PAGE).unwrap();
+    let a = Assessment::new(book, known, progress, Rates::USUAL, Effort::PAGE).unwrap();
     a.weight(book.causes.find(cause).unwrap())
 }
 
@@ -112,14 +112,7 @@ fn a_sheet_and_a_journal_that_say_the_same_are_the_same_evidence() {
     let history = |sheet: &JobSheet| {
         let standing = Standing::new(&book, sheet);
         let known = evidence(&book, &standing.sheet).unwrap();
-        let a = Assessment::new(
-            &book,
-            known,
-            standing.progress.clone(),
-            Rates { per_hour: 60.0, refer: 1200.0, vain_factor: 2.0 },
-            Effort::PAGE,
-        )
-        .unwrap();
+        let a = Assessment::new(&book, known, standing.progress.clone(), Rates::USUAL, Effort::PAGE).unwrap();
         let mut history = a.bay.model.history.clone();
         history.seen.sort_by_key(|s| (s.period, s.finding));
         // the walk leaves a millionth to what no rule lists, so that no answer is ever impossible

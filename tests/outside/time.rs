@@ -45,7 +45,7 @@ fn the_library_gives_what_was_enumerated() {
         let book = crate::book_of(text(case, "rules"));
         let known = evidence(&book, &toml::from_str(text(case, "sheet")).unwrap()).unwrap();
         let progress = Progress::begun(&book, &known);
-        let a = Assessment::new(&book, known, progress, Rates { per_hour: 60.0, refer: 1200.0, vain_factor: 2.0 }, Effort::PAGE).unwrap();
+        let a = Assessment::new(&book, known, progress, Rates::USUAL, Effort::PAGE).unwrap();
         let beliefs = weigh(&a.bay.model.network, &a.bay.model.history, &Effort::PAGE.weigh).unwrap();
         let came = serde_json::to_value(document(&book, &a.now, &a.bay.car, &beliefs)).unwrap();
         numbers += judge(i, &case["expect"], &came);

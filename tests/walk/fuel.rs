@@ -67,7 +67,7 @@ fn shrug(ask: &Ask) -> String {
 
 /// Answers everything with a shrug until the first step, and hands each screen over.
 fn intake(book: &Book, sheet: JobSheet, mut see: impl FnMut(&Ask)) -> usize {
-    let rates = Rates { per_hour: 60.0, refer: 1200.0, vain_factor: 2.0 };
+    let rates = Rates::USUAL;
     let mut session = Session::new(book, sheet, rates, Effort::STEP);
     for answers in 0..30 {
         let Some(ask) = session.next().unwrap_or_else(|e| panic!("{e}")) else { return answers };

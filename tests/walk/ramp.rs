@@ -44,7 +44,7 @@ impl<'b> Job<'b> {
             "[complaint]\nyes = [{yes}]\nwords = \"as it says\"\ndone-before = [\"nobody knows\"]\n[scan]\ncomplete = true\n{more}"
         );
         let sheet: JobSheet = toml::from_str(&text).unwrap();
-        let session = Session::new(book, sheet, Rates { per_hour: 60.0, refer: 1200.0, vain_factor: 2.0 }, Effort::STEP);
+        let session = Session::new(book, sheet, Rates::USUAL, Effort::STEP);
         Job { book, session, asked: vec![], screens: vec![], given: HashMap::new() }
     }
 

@@ -233,7 +233,8 @@ impl FileDocument {
             return Section::new("Costs", vec![]);
         }
         rows.push(vec!["All".into(), number(c.minutes), String::new(), price(c.total)]);
-        let note = format!("By the book's times and prices, {} for an hour of work: {} in all.", price(c.rate), minutes(c.minutes));
+        let waits = if c.waits > 0.0 { format!(", and {} of waiting, which costs less", minutes(c.waits)) } else { String::new() };
+        let note = format!("By the book's times and prices, {} for an hour of work: {} in all{waits}.", price(c.rate), minutes(c.minutes));
         Section::new("Costs", vec![Block::Text(note), Block::table(&["What", "Minutes", "Parts", "Cost"], rows)])
     }
 

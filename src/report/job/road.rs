@@ -6,6 +6,7 @@ use crate::book::{Access, Hazard, Headed, Id, Tool};
 use crate::plan::Step;
 use crate::report::plan::{AftercareDocument, HazardDocument, Numbered, Onward, Planned, aftercare, hazards, numbered, step};
 use crate::report::weigh::MethodDocument;
+use crate::report::words::minutes;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -56,8 +57,11 @@ pub struct RoadStep {
     pub id: String,
     /// Its title.
     pub title: String,
-    /// Minutes without access; none for a referral.
+    /// Minutes of work without access; none for a referral.
     pub minutes: Option<f64>,
+    /// Minutes in which nobody works at it, without access.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub waits: Option<f64>,
     /// Access it needs.
     pub access: Vec<String>,
     /// Tools it needs.
@@ -133,7 +137,7 @@ fn road_step(p: &Planned, number: usize, numbered: &Numbered) -> RoadStep {
     let ways = numbered.ways.iter().map(way).collect();
     let none = Vec::new;
     let (access, tools, cautions, how, limits, prove_first) = (none(), none(), none(), none(), none(), none());
-    let plain = RoadStep { number, kind, id, title, minutes: None, access, tools, cautions, how, limits, prove_first, ways };
+    let plain = RoadStep { number, kind, id, title, minutes: None, waits: None, access, tools, cautions, how, limits, prove_first, ways };
     match numbered.node.step {
         Step::Check(a) | Step::Fix(a) => with_act(p, p.bay.acts[a], plain),
         _ => plain,
@@ -163,6 +167,7 @@ fn with_act(p: &Planned, act: Act, plain: RoadStep) -> RoadStep {
     let caution = |h: &Id<Hazard>| format!("{}: {}", book.hazards[*h].title(), book.hazards[*h].does.join(" "));
     RoadStep {
         minutes: Some(act.minutes(book)),
+        waits: Some(act.waits(book)).filter(|w| *w > 0.0),
         access: act.access(book).iter().map(|a| access_words(p, *a)).collect(),
         tools: act.tools(book).iter().map(|t: &Id<Tool>| book.tools[*t].title().into()).collect(),
         cautions: act.cautions(book, &p.evidence.traits).iter().map(caution).collect(),
@@ -174,7 +179,8 @@ fn with_act(p: &Planned, act: Act, plain: RoadStep) -> RoadStep {
 
 fn access_words(p: &Planned, id: Id<Access>) -> String {
     let row = &p.book.access[id];
-    if row.does.is_empty() { row.title().into() } else { format!("{}: {}", row.title(), row.does.join(" ")) }
+    let title = if row.waits > 0.0 { format!("{} (waits {})", row.title(), minutes(row.waits)) } else { row.title().into() };
+    if row.does.is_empty() { title } else { format!("{title}: {}", row.does.join(" ")) }
 }
 
 /// The bands of a reading: `Boost at 2500 rpm: healthy 80 to 140 kPa; low below 80 kPa`.

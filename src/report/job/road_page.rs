@@ -48,7 +48,9 @@ impl RoadStep {
             _ => "",
         };
         let named = |name: &str, all: &[String]| if all.is_empty() { String::new() } else { format!("{name}: {}", all.join("; ")) };
-        let mut effort = vec![self.minutes.map_or(String::new(), minutes), named("Needs", &self.access), named("Tools", &self.tools)];
+        let waits = self.waits.map_or(String::new(), |w| format!("Waits {}: the hands are free meanwhile", minutes(w)));
+        let mut effort =
+            vec![self.minutes.map_or(String::new(), minutes), waits, named("Needs", &self.access), named("Tools", &self.tools)];
         effort.push(named("Not proven yet; prove it first", &self.prove_first));
         effort.retain(|e| !e.is_empty());
         Step {

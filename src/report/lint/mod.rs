@@ -1,9 +1,11 @@
-//! What a lint run found -> JSON, SARIF 2.1.0, or lines for a CI log. The page for people is `remarks`.
+//! What a lint run found -> JSON, SARIF 2.1.0, lines for a CI log, or the lists of build servers and code hosts. The page for people is `remarks`.
 
 pub mod annotations;
 pub mod baseline;
+pub mod checkstyle;
 pub mod json;
 pub mod pages;
+pub mod quality;
 pub mod sarif;
 
 use crate::lint::fingerprints;

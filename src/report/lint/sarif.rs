@@ -3,6 +3,7 @@
 
 use super::{Run, pages, region, severity_word};
 use crate::lint::{codes, page};
+use crate::report::escaped_path;
 use crate::syntax::{Code, Edit, Label, Remark, Sources};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -113,11 +114,9 @@ fn artifact(name: &str) -> Value {
     }
 }
 
-/// A path as a relative or absolute URI reference (RFC 3986): forward slashes, all else that has a meaning there escaped.
-fn uri(path: &str) -> String {
+/// A path as a relative or absolute URI reference: forward slashes.
+pub fn uri(path: &str) -> String {
     let path = path.replace('\\', "/");
-    let path = path.strip_prefix("./").unwrap_or(&path);
-    let plain = |b: u8| b.is_ascii_alphanumeric() || matches!(b, b'/' | b'-' | b'_' | b'.' | b'~');
-    let escaped: String = path.bytes().map(|b| if plain(b) { char::from(b).to_string() } else { format!("%{b:02X}") }).collect();
+    let escaped = escaped_path(path.strip_prefix("./").unwrap_or(&path));
     if path.starts_with('/') { format!("file://{escaped}") } else { escaped }
 }

@@ -16,6 +16,9 @@ use serde::Serialize;
 pub struct PlanDocument {
     /// Version of this shape.
     pub schema: u32,
+    /// Whether the rules ask nobody about a danger (FB317): the dangers below are then not all there may be.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub no_danger_asked: bool,
     /// Dangers, worst first.
     pub hazards: Vec<HazardDocument>,
     /// What to ask first.
@@ -138,6 +141,12 @@ pub struct NextDocument {
     pub settles_bits: f64,
     /// For a first step that is a fix not yet proven: the checks that would prove it, best for their price first.
     pub prove_first: Vec<String>,
+    /// Minutes in which nobody works at it, its access with it; only of the first step.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub waits: Option<f64>,
+    /// Checks that can be done until then.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub meanwhile: Vec<String>,
 }
 
 /// A repair.
@@ -183,6 +192,7 @@ pub enum Form {
 pub fn document(p: &Planned, form: Form) -> PlanDocument {
     PlanDocument {
         schema: 1,
+        no_danger_asked: p.book.asks_no_danger(),
         hazards: hazards(p),
         questions: p.questions.iter().map(|q| question(p, q)).collect(),
         unheard: p.evidence.unheard.clone(),
@@ -274,11 +284,17 @@ fn next(p: &Planned) -> Vec<NextDocument> {
             saving: n.saving,
             settles_bits: n.settles_bits,
             prove_first: vec![],
+            waits: None,
+            meanwhile: vec![],
         }
     };
     let mut all: Vec<NextDocument> = p.plan.next.iter().map(one).collect();
     if let (Some(first), Some(unproven)) = (all.first_mut(), &p.unproven) {
         first.prove_first = unproven.checks.iter().map(|(c, _)| p.book.checks[*c].name().to_string()).collect();
+    }
+    if let (Some(first), (waits, checks)) = (all.first_mut().filter(|_| p.waits.0 > 0.0), &p.waits) {
+        first.waits = Some(*waits);
+        first.meanwhile = checks.iter().map(|c| p.book.checks[*c].name().to_string()).collect();
     }
     all
 }

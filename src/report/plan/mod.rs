@@ -11,7 +11,7 @@ pub use tree::{Numbered, Onward, numbered};
 
 use crate::bay::{Act, Assessment, Bay, Misfit, Question, Raised, Repair, Speaks, Unproven};
 use crate::belief::Beliefs;
-use crate::book::{Book, Cause, Finding, Id};
+use crate::book::{Book, Cause, Check, Finding, Id};
 use crate::job::Evidence;
 use crate::plan::{Plan, Step};
 use crate::report::weigh::ranked;
@@ -41,6 +41,8 @@ pub struct Planned<'a> {
     pub speaks: HashMap<usize, Vec<Speaks>>,
     /// Where the first step is a fix that is not yet proven: how far it is, and what would prove it.
     pub unproven: Option<Unproven>,
+    /// Where the first step waits: the minutes, and the checks that can be done until then.
+    pub waits: (f64, Vec<Id<Check>>),
     /// Sign of the currency.
     pub currency: &'a str,
 }
@@ -59,18 +61,21 @@ impl<'a> Planned<'a> {
     pub fn new(a: &'a Assessment<'_>, currency: &'a str) -> Result<Planned<'a>, Misfit> {
         let fault = |c: &usize| !a.book.causes[a.bay.car.causes[*c]].is_condition();
         let shown: Vec<usize> = ranked(&a.beliefs.causes, usize::MAX).into_iter().map(|(c, _)| c).filter(fault).take(SHOWN).collect();
+        let plan = a.plan()?;
+        let first = plan.next.first().and_then(|n| a.act(n.step));
         Ok(Planned {
             book: a.book,
             evidence: &a.now,
             bay: &a.bay,
             beliefs: &a.beliefs,
-            plan: a.plan()?,
+            plan,
             conditions: a.conditions(),
             hazards: &a.hazards,
             questions: a.questions(),
             repairs: a.repairs(REPAIRS_FROM),
             speaks: shown.iter().copied().zip(a.speaks(&shown)).collect(),
             unproven: a.unproven_first(),
+            waits: first.map_or((0.0, vec![]), |act| (a.waits(act), a.meanwhile(act))),
             currency,
         })
     }

@@ -8,7 +8,7 @@ use crate::book::{Access, Check, FindingKind, Headed, Id};
 use crate::plan::{Next, Step};
 use crate::report::explain::{level, proof};
 use crate::report::weigh::{cause_line, estimate, ranked};
-use crate::report::words::{heading, minutes, money, percent, wrap};
+use crate::report::words::{NO_DANGER_ASKED, heading, minutes, money, percent, wrap};
 use crate::report::{Look, seen};
 
 /// Steps printed; more can be had with `--whole`.
@@ -59,7 +59,7 @@ impl Page<'_, '_> {
     }
 
     fn hazards(&self) -> String {
-        let mut out = String::new();
+        let mut out = if self.p.book.asks_no_danger() { self.line("!! ", NO_DANGER_ASKED) + "\n" } else { String::new() };
         for raised in self.p.hazards {
             out.push_str(&self.hazard(raised));
             out.push('\n');
@@ -177,6 +177,7 @@ impl Page<'_, '_> {
         if let Some(act) = self.act(first.step) {
             out.push_str(&self.how(act));
         }
+        out.push_str(&self.waiting());
         out.push_str(&self.why(first));
         out + "\n"
     }
@@ -201,6 +202,18 @@ impl Page<'_, '_> {
             text.push_str(&format!(". Tools: {}", names.join("; ")));
         }
         text + "."
+    }
+
+    /// How long the first step stands still, and what can be done until then.
+    fn waiting(&self) -> String {
+        let (waits, checks) = &self.p.waits;
+        if *waits <= 0.0 {
+            return String::new();
+        }
+        let free = checks.iter().map(|c| &self.p.book.checks[*c]).map(|c| format!("{} ({})", c.title(), minutes(c.minutes)));
+        let free = free.collect::<Vec<_>>().join("; ");
+        let meanwhile = if free.is_empty() { "the hands are free for another car".to_string() } else { free };
+        self.line("  ", &format!("It waits for {}. Meanwhile: {meanwhile}.", minutes(*waits)))
     }
 
     fn how(&self, act: Act) -> String {
