@@ -4,7 +4,7 @@
 # usage: packaging/try.sh FILE…      files of target/dist
 #        x86_64….tar.gz    in a root with nothing else in it
 #        aarch64….tar.gz   the same, under qemu (Debian's qemu-user-static)
-#        .zip              under wine (Debian's wine64), in a profile made for it
+#        .zip              under wine (Debian's wine64 and gcc-mingw-w64-x86-64), in a profile made for it
 #        .deb              in a fresh Debian, with apt; removed again after it
 #
 # Needs root, and for a .deb mmdebstrap; FAULTBOOK_ROOT may name a tar of a Debian root (`mmdebstrap --variant=apt bookworm root.tar`), which saves fetching one.
@@ -46,6 +46,10 @@ for file in "$@"; do
         python3 -m zipfile -e "$file" "$here"
         wine=$(PATH=$PATH:/usr/lib/wine command -v wine64)
         cd "$here"/faultbook-*/
+        # wine before 9 has no such library; every Windows that the program is for has
+        printf '%s\n' '#include <windows.h>' 'BOOLEAN NTAPI SystemFunction036(PVOID, ULONG);' \
+            '__declspec(dllexport) BOOL WINAPI ProcessPrng(PBYTE to, SIZE_T bytes) { return SystemFunction036(to, bytes); }' >random.c
+        x86_64-w64-mingw32-gcc -shared -o bcryptprimitives.dll random.c -ladvapi32
         first_job "$name" "$PWD" first.toml env -i HOME="$here" WINEPREFIX="$here/wine" WINEDEBUG=-all "$wine" "$PWD/faultbook.exe"
         cd - >/dev/null
         ;;
