@@ -31,6 +31,9 @@ pub fn line(car: &Car, w: &Walked) -> String {
     if !w.vain.is_empty() {
         out += &format!("\n    in vain: {}", w.vain.join(", "));
     }
+    if !w.foreign.is_empty() {
+        out += &format!("\n    of another kind of car: {}", w.foreign.join(", "));
+    }
     for ((danger, _), _) in car.dangers.iter().zip(&w.shown).filter(|(_, at)| at.is_none()) {
         out += &format!("\n    never shown: {danger}");
     }
@@ -76,6 +79,7 @@ fn totals(walks: &[Walked]) -> Vec<(&'static str, String)> {
         ("cars with a repair in vain", count(&|w| !w.vain.is_empty())),
         ("dangers shown", format!("{} of {}", sum(&shown), sum(&|w| w.shown.len()))),
         ("cars with every danger shown", count(&|w| shown(w) == w.shown.len())),
+        ("causes of another kind of car on a screen", sum(&|w| w.foreign.len())),
         ("silly first steps", sum(&|w| usize::from(w.silly))),
         ("median checks", all(&|w| w.checks as f64)),
         ("median checks of the cars repaired", median(cured)),

@@ -4,7 +4,7 @@ use super::car::Car;
 use super::truth::Truth;
 use faultbook::bay::{Act, Assessment, Effort, Rates};
 use faultbook::book::{Book, Cause, Headed, Id};
-use faultbook::job::{Choice, Closed, CodeEntry, Entry, Event, JobSheet, Taken};
+use faultbook::job::{Choice, Closed, CodeEntry, Entry, Event, JobSheet, Taken, evidence};
 use faultbook::walk::{Ask, Free, Session, understand};
 
 /// Nobody answers more than this for one car.
@@ -36,6 +36,8 @@ pub struct Walked {
     pub handed_over: bool,
     /// For each danger of the file where it was first on a screen, by the number of the answer, no later than at the last right repair.
     pub shown: Vec<Option<usize>>,
+    /// Titles of causes that a car with these traits can't have, on any screen.
+    pub foreign: Vec<String>,
     /// Whether the first step is one of the file's bad ones.
     pub silly: bool,
     /// How it ended.
@@ -47,6 +49,7 @@ pub struct Walked {
 /// Walks one car.
 pub fn walk(book: &Book, car: &Car) -> Walked {
     let mut job = Job {
+        foreign: foreign(book, &sheet(car)),
         book,
         car,
         truth: Truth::new(book, car),
@@ -72,8 +75,16 @@ fn sheet(car: &Car) -> JobSheet {
     sheet
 }
 
+/// What only a car with other traits can have, by its title; what a cause of this car is called as well is not among it.
+fn foreign(book: &Book, sheet: &JobSheet) -> Vec<String> {
+    let traits = evidence(book, sheet).expect("the sheet of a car is sound").traits;
+    let (own, other): (Vec<_>, Vec<_>) = book.causes.iter().map(|(_, c)| c).partition(|c| c.head.when.keeps(&traits));
+    other.iter().map(|c| c.title().to_string()).filter(|title| !own.iter().any(|c| c.title().contains(title.as_str()))).collect()
+}
+
 struct Job<'a> {
     book: &'a Book,
+    foreign: Vec<String>,
     car: &'a Car,
     truth: Truth<'a>,
     session: Session<'a>,
@@ -116,16 +127,21 @@ impl Job<'_> {
 
     /// What a screen shows of the dangers, and where the root stands at the first step.
     fn look(&mut self, ask: &Ask) {
+        let said = screen(ask);
+        let wrong = self.foreign.iter().filter(|title| said.contains(title.as_str()));
+        self.out.foreign.extend(wrong.cloned());
         let topic = topic(ask);
         self.begun |= ["do", "refer", "close"].contains(&topic);
         if self.out.acts.is_empty() && self.out.rank.is_none() && ["do", "refer", "close"].contains(&topic) {
             self.out.rank = self.session.assessment().ok().and_then(|a| self.rank(a));
         }
-        if self.truth.nothing_left() || !["danger", "warnings", "do", "find"].contains(&topic) {
+        // what bites while a repair is proven or followed up is said there; all else is of use only while something is left
+        let after = ["proof", "aftercare"].contains(&topic);
+        if !after && (self.truth.nothing_left() || !["danger", "warnings", "do", "find"].contains(&topic)) {
             return;
         }
         let at = self.out.answers + 1;
-        let dangers = topic != "find" && topic != "do";
+        let dangers = ["danger", "warnings"].contains(&topic);
         let lines = || ask.lines.iter().filter(|(lead, _)| dangers || ["caution", "danger"].contains(&lead.as_str()));
         for ((_, hazards), shown) in self.car.dangers.iter().zip(&mut self.out.shown) {
             let named = |title: &str| (dangers && ask.title.contains(title)) || lines().any(|(_, words)| words.contains(title));
@@ -224,7 +240,8 @@ impl Job<'_> {
     /// Where nothing was heard: what the customer meant is chosen from the lists.
     fn listed(&self, ask: &Ask) -> String {
         let open = |n: &str| self.finding(n).is_some_and(|f| self.car.symptoms.contains(&f)) && !self.known(n);
-        let systems: Vec<&str> = self.car.symptoms.iter().map(|f| &self.book.findings[*f].head).map(|h| self.book.system(h)).collect();
+        let unknown = self.car.symptoms.iter().filter(|f| !self.known(self.book.findings[**f].name()));
+        let systems: Vec<&str> = unknown.map(|f| &self.book.findings[*f].head).map(|h| self.book.system(h)).collect();
         let wanted = |says: &Event| match says {
             Event::Listed(_, Choice::Symptom(name)) => open(name),
             Event::Listed(_, Choice::Words(system)) => systems.contains(&system.as_str()),
@@ -249,6 +266,19 @@ impl Job<'_> {
             _ => "the owner takes the car as it is".into(),
         }
     }
+}
+
+/// All that a screen says, one text.
+fn screen(ask: &Ask) -> String {
+    let lines = ask.lines.iter().map(|(_, words)| words.as_str());
+    let replies = ask.replies.iter().map(|r| r.words.as_str()).chain(ask.why.iter().map(String::as_str));
+    let items = if let Free::Several(list) = &ask.free { list.items.as_slice() } else { &[] };
+    std::iter::once(ask.title.as_str())
+        .chain(lines)
+        .chain(replies)
+        .chain(items.iter().map(|(_, words)| words.as_str()))
+        .collect::<Vec<_>>()
+        .join("\n")
 }
 
 fn offers(ask: &Ask, key: &str) -> bool {

@@ -16,6 +16,8 @@ pub struct Raised {
     pub findings: Vec<Id<Finding>>,
     /// Causes in question that raise it, with their probability.
     pub causes: Vec<(Id<Cause>, f64)>,
+    /// Whether it stands and takes away checks that would be offered without it.
+    pub barring: bool,
 }
 
 impl Raised {
@@ -36,15 +38,15 @@ impl Raised {
 
 /// The dangers of a car, worst first; what they bar is taken out of the bay. `chances` has the probability of each cause of the car, 0..=1.
 pub(super) fn dangers(book: &Book, evidence: &Evidence, bay: &mut Bay, chances: &[f64]) -> Vec<Raised> {
-    let dangers = raised(book, evidence, bay, chances);
-    bar(book, bay, &dangers, &evidence.traits);
+    let mut dangers = raised(book, evidence, bay, chances);
+    bar(book, bay, &mut dangers, &evidence.traits);
     dangers
 }
 
 /// Dangers from what was seen and no look has cleared, and from causes likely enough to count.
 fn raised(book: &Book, evidence: &Evidence, bay: &Bay, chances: &[f64]) -> Vec<Raised> {
     let seen = evidence.hazards(book).into_iter();
-    let mut out: Vec<Raised> = seen.map(|(hazard, findings)| Raised { hazard, findings, causes: vec![] }).collect();
+    let mut out: Vec<Raised> = seen.map(|(hazard, findings)| Raised { hazard, findings, causes: vec![], barring: false }).collect();
     for raised in &mut out {
         raised.findings.retain(|f| !cleared(book, evidence, bay, chances, raised.hazard, *f));
     }
@@ -57,7 +59,7 @@ fn raised(book: &Book, evidence: &Evidence, bay: &Bay, chances: &[f64]) -> Vec<R
             }
             match out.iter_mut().find(|r| r.hazard == *hazard) {
                 Some(raised) => raised.causes.push((*id, p)),
-                None => out.push(Raised { hazard: *hazard, findings: vec![], causes: vec![(*id, p)] }),
+                None => out.push(Raised { hazard: *hazard, findings: vec![], causes: vec![(*id, p)], barring: false }),
             }
         }
     }
@@ -82,11 +84,15 @@ fn cleared(book: &Book, evidence: &Evidence, bay: &Bay, chances: &[f64], hazard:
 }
 
 /// Takes away the checks that have a caution which a standing danger bars. A repair is never barred: it may be what ends the danger.
-fn bar(book: &Book, bay: &mut Bay, dangers: &[Raised], traits: &[Option<bool>]) {
-    let standing = dangers.iter().filter(|d| d.stands());
-    let barred: Vec<Id<Hazard>> = standing.flat_map(|d| book.hazards[d.hazard].bars.iter().copied()).collect();
-    let stays = |act: &Act| matches!(act, Act::Fix(_)) || !act.cautions(book, traits).iter().any(|h| barred.contains(h));
-    let kept: Vec<usize> = (0..bay.acts.len()).filter(|a| stays(&bay.acts[*a])).collect();
+fn bar(book: &Book, bay: &mut Bay, dangers: &mut [Raised], traits: &[Option<bool>]) {
+    let cautions: Vec<Vec<Id<Hazard>>> = bay.acts.iter().map(|act| act.cautions(book, traits)).collect();
+    let bars = |danger: &Raised, a: usize| {
+        let check = matches!(bay.acts[a], Act::Check(_));
+        check && danger.stands() && cautions[a].iter().any(|h| book.hazards[danger.hazard].bars.contains(h))
+    };
+    dangers.iter_mut().for_each(|d| d.barring = (0..bay.acts.len()).any(|a| bars(d, a)));
+    let stays = |a: usize| !dangers.iter().any(|d| d.barring && bars(d, a));
+    let kept: Vec<usize> = (0..bay.acts.len()).filter(|a| stays(*a)).collect();
     let renumber = |old: &[usize]| old.iter().filter_map(|a| kept.binary_search(a).ok()).collect();
     let action = |a: &usize| Action { after: renumber(&bay.model.actions[*a].after), ..bay.model.actions[*a].clone() };
     bay.model.actions = kept.iter().map(action).collect();

@@ -46,7 +46,10 @@ impl Assessment<'_> {
             .map(|h| Question::Symptom(h.symptom, Why::Heard(h.words.clone())))
             .collect();
         let said = |id: &Id<Finding>| evidence.heard.iter().any(|h| h.symptom == *id);
-        let always = evidence.to_ask.iter().filter(|id| !said(id) && evidence.surely(self.book, **id));
+        // what hangs on a trait that is asked about itself waits for it, and so does what no vehicle of this kind may have
+        let open = |t: &Id<Trait>| !evidence.to_settle.contains(t) && self.book.traits[*t].head.when.holds(&evidence.traits) == Some(true);
+        let now = |id: &Id<Finding>| evidence.surely(self.book, *id) || self.book.findings[*id].head.when.traits().iter().all(open);
+        let always = evidence.to_ask.iter().filter(|id| !said(id) && now(id));
         let always = always.map(|id| Question::Symptom(*id, Why::Always));
         let settle = evidence.to_settle.iter().map(|id| Question::Trait(*id, Decides::Dangers));
         let traits = deciding_traits(self).into_iter().filter(|id| !evidence.to_settle.contains(id));

@@ -28,7 +28,12 @@ pub fn proof_words(book: &Book, finding: Id<Finding>, state: usize) -> String {
     let row = &book.findings[finding];
     let band = band_words(book, finding, state);
     let band = if band.is_empty() { String::new() } else { format!(", {band}") };
-    format!("{} must be {}{band}", row.title(), row.states[state])
+    format!("{} must be {}{band}", row.title(), state_words(&row.states[state]))
+}
+
+/// A state as people say it: `goes with coil`; its name in the book, which may be typed too, has dashes.
+pub fn state_words(state: &str) -> String {
+    state.replace('-', " ")
 }
 
 /// For which vehicles something is: `diesel and not (dpf or hybrid)`.

@@ -138,7 +138,8 @@ pub fn minutes(number: f64, unit: &str) -> Result<f64, UnitError> {
 
 /// The library's spelling of what a workshop writes.
 fn spelling(text: &str) -> String {
-    let known = match text {
+    let text = &one_sign_units(text);
+    let known = match text.as_str() {
         "degC" | "deg-C" | "C" | "°c" | "celsius" | "ºC" => "°C",
         "degF" | "deg-F" | "F" | "fahrenheit" | "ºF" => "°F",
         "sec" | "secs" => "s",
@@ -184,6 +185,29 @@ fn spelling(text: &str) -> String {
         }
     }
     text.replace('\u{3bc}', "µ")
+}
+
+/// Units that have one sign of their own written out, as the compatibility forms of Unicode give them (chart 3300, CJK Compatibility; 2103, 2109, FF05).
+fn one_sign_units(text: &str) -> String {
+    let written = |c: char| match c {
+        '℃' => "°C",
+        '℉' => "°F",
+        '㎩' => "Pa",
+        '㎪' => "kPa",
+        '㎫' => "MPa",
+        '㎜' => "mm",
+        '㎞' => "km",
+        '㎎' => "mg",
+        '㎖' => "mL",
+        '㎷' => "mV",
+        '㎃' => "mA",
+        '㏀' => "kΩ",
+        '㏁' => "MΩ",
+        '㎐' => "Hz",
+        '％' => "%",
+        _ => "",
+    };
+    text.chars().fold(String::new(), |out, c| if written(c).is_empty() { out + c.encode_utf8(&mut [0; 4]) } else { out + written(c) })
 }
 
 macro_rules! dimensions {

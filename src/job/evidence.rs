@@ -146,7 +146,8 @@ fn periods(reader: &mut Reader, sheet: &JobSheet) -> Vec<Period> {
     out
 }
 
-/// The unknown traits on which these findings wait, each once; one that waits on another trait itself comes after that.
+/// The unknown traits on which several of these findings wait, each once; one that waits on another trait itself comes after that. A single finding is
+/// asked about as it is: one question instead of two.
 fn settling(book: &Book, traits: &[Option<bool>], findings: &[Id<Finding>]) -> Vec<Id<Trait>> {
     let can_be_asked = |id: &Id<Trait>| {
         let row = &book.traits[*id];
@@ -154,6 +155,8 @@ fn settling(book: &Book, traits: &[Option<bool>], findings: &[Id<Finding>]) -> V
     };
     let mut open: Vec<Id<Trait>> = findings.iter().flat_map(|f| book.findings[*f].head.when.traits()).filter(can_be_asked).collect();
     open.sort();
+    let single = |id: &Id<Trait>| open.iter().filter(|other| *other == id).count() == 1;
+    let mut open: Vec<Id<Trait>> = open.iter().copied().filter(|id| !single(id)).collect();
     open.dedup();
     open
 }

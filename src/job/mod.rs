@@ -15,6 +15,7 @@ mod sheet;
 mod strip;
 mod toml_words;
 mod traits;
+mod typed;
 
 pub use codes::{NoCode, given_codes, typed_codes};
 pub use evidence::{Evidence, Period, evidence};
@@ -27,3 +28,4 @@ pub use sheet::{CodeEntry, CodeStatus, Complaint, Done, JobSheet, ReadingEntry, 
 pub use strip::stripped;
 pub use toml_words::toml_mistake;
 pub use traits::{known_traits, settle};
+pub use typed::{Typed, typed_reading};

@@ -20,6 +20,17 @@ const DANGERS: &[(&[&str], &[&str])] = &[
     (&["brake pad", "brake shoe", "brake lining", "clutch lining"], &["dust"]),
     (&["brake cleaner", "cleaning fluid", "acid"], &["chemical", "acid"]),
     (&["spring compressor"], &["spring"]),
+    (&["clean the egr", "vane ring", "clean the swirl", "clean the inlet", "inlet manifold off"], &["soot", "ash"]),
+    (&["injector returns", "clear hose", "return of the regulator"], &["fuel"]),
+    (&["glow plugs out", "glow plugs, the whole set", "overhaul the injector"], &["snap"]),
+    (&["current of the whole glow", "current of each plug", "glow relay", "glow module"], &["short circuit"]),
+    (&["rim's seat", "repair the tread", "tyres of the axle", "pressure sensor and learn"], &["rim"]),
+    (&["clutch hydraulics"], &["fluid"]),
+    (&["wheel bearing"], &["wheel"]),
+    (&["5 v wire", "5 v line", "sensor earth"], &["circuit"]),
+    (&["measure the drain"], &["battery lead"]),
+    (&["of the battery fan", "filter of the battery"], &["orange", "voltage"]),
+    (&["set the brake switch"], &["brakes"]),
 ];
 
 fn check(subject: &Subject, found: &mut Vec<Remark>) {

@@ -80,6 +80,7 @@ pub fn observation(book: &Book, o: &Observation) -> String {
     let finding = &book.findings[o.finding];
     let state = &finding.states[o.likeliest_state()];
     match (&finding.kind, o.shown) {
+        (FindingKind::Code(code), Shown::State(0)) => format!("Not stored: {code}"),
         (FindingKind::Code(code), _) => format!("{code}: {}", finding.title()),
         (FindingKind::Symptom { .. }, Shown::State(0)) => format!("Not: {}", finding.title()),
         (FindingKind::Symptom { .. }, _) => finding.title().to_string(),

@@ -190,7 +190,10 @@ pub fn change(before: Option<&Summary>, now: Option<&Summary>, look: Look) -> St
     for (title, p) in now.map_or(&none, |s| &s.conditions).iter().filter(|(t, _)| !known(t)) {
         out.push_str(&line("", &format!("What is going on: {title}, {}.", percent(*p)), look));
     }
-    let out_now = new.iter().filter(|(title, p)| *p < 0.02 && was(title).is_some_and(|w| w >= 0.1)).map(|(t, _)| t.as_str());
+    // what was just put right was said above
+    let said = |title: &str| now.is_some_and(|s| s.changed.iter().any(|line| line.contains(title)));
+    let out_now =
+        new.iter().filter(|(title, p)| *p < 0.02 && was(title).is_some_and(|w| w >= 0.1) && !said(title)).map(|(t, _)| t.as_str());
     let out_now: Vec<&str> = out_now.collect();
     if !out_now.is_empty() {
         out.push_str(&line("", &format!("Hardly possible now: {}.", out_now.join("; ")), look));

@@ -3,6 +3,7 @@
 use super::outcome::Worth;
 use super::proof::{FixDone, Proof};
 use super::steps::Desk;
+use crate::bay::state_words;
 use crate::book::{Finding, FindingKind, Headed, Id};
 use crate::job::{Observation, Shown};
 
@@ -12,9 +13,9 @@ impl Desk<'_, '_> {
         let judged = |f: &&FixDone| f.asked && f.gone.is_some() && f.proofs.iter().all(Proof::over);
         let Some(done) = self.standing.fixes.last().filter(judged) else { return vec![] };
         let period = self.standing.fixes.len();
-        let mut seen: Vec<Id<Finding>> =
-            self.standing.progress.seen.iter().filter(|l| l.period == period).map(|l| l.observation.finding).collect();
-        seen.dedup();
+        // what is looked at later is no news of this repair
+        let proofs = done.proofs.iter().map(|p| p.finding);
+        let seen: Vec<Id<Finding>> = proofs.chain(self.standing.passing(self.book)).collect();
         let mut out = vec![format!("After the repair: {}.", self.book.fixes[done.fix].title())];
         out.extend(seen.into_iter().filter_map(|f| self.around(f, period)));
         let title = |id: &Id<_>| self.book.causes[*id].title();
@@ -44,7 +45,7 @@ impl Desk<'_, '_> {
         let row = &self.book.findings[look.finding];
         match (look.shown, row.gauge()) {
             (Shown::Value(value), Some(gauge)) => format!("{value} {}", gauge.unit.text),
-            _ => row.states[look.likeliest_state()].clone(),
+            _ => state_words(&row.states[look.likeliest_state()]),
         }
     }
 }

@@ -34,7 +34,7 @@ impl Desk<'_, '_> {
         let mut ask = Ask::new(format!("aftercare:{}", step.name()), step.title());
         ask.progress = format!("after the repair, {left} to tick off");
         ask = step.does.iter().fold(ask, |ask, d| ask.line("", d.clone()));
-        ask = step.hazards.iter().fold(ask, |ask, h| ask.line("caution", self.book.hazards[*h].does.join(" ")));
+        ask = self.caution_words(step.hazards.iter().map(|h| (*h, String::new()))).into_iter().fold(ask, |ask, c| ask.line("caution", c));
         ask = ask.reply("1", "done", "done").reply("2", "not needed on this vehicle", "not-needed");
         match &step.if_refused {
             Some(way) => ask.line("if the vehicle refuses", way.clone()).reply("3", "refused, done the manual way", "done-manually").reply(

@@ -4,8 +4,11 @@
 use super::ask::{Ask, Free};
 use super::steps::Desk;
 use crate::bay::{Act, Raised, need_words};
-use crate::book::{Access, Hazard, Headed, Id, Level, Need};
+use crate::book::{Access, Cause, Hazard, Headed, Id, Level, Need};
 use crate::job::{Event, Taken};
+
+/// A fault that was looked at and is likelier than this is there.
+const SEEN: f64 = 0.95;
 
 impl Desk<'_, '_> {
     /// A danger that stops the work and that something seen raises: nothing else is asked before it is dealt with.
@@ -45,13 +48,19 @@ impl Desk<'_, '_> {
     /// The cautions of a step in words: in full the first time, by their titles where a step that was done or a screen that was acknowledged had them. What
     /// only a vehicle of another kind may need says so.
     pub(super) fn cautions(&self, act: Act) -> Vec<String> {
+        let all = act.cautions(self.book, &self.a.intake.traits);
+        self.caution_words(all.into_iter().map(|h| (h, self.only_on(act, h))))
+    }
+
+    /// Cautions in words, each with the vehicles that it is for where that is not known.
+    pub(super) fn caution_words(&self, cautions: impl Iterator<Item = (Id<Hazard>, String)>) -> Vec<String> {
         let told = self.told();
-        let words = |h: Id<Hazard>| {
-            let (hazard, only) = (&self.book.hazards[h], self.only_on(act, h));
+        let words = |(h, only): (Id<Hazard>, String)| {
+            let hazard = &self.book.hazards[h];
             let title = if only.is_empty() { hazard.title().to_string() } else { format!("{} ({only} only)", hazard.title()) };
             if told.contains(&h) { format!("{title}, as before") } else { format!("{title}: {}", hazard.does.join(" ")) }
         };
-        act.cautions(self.book, &self.a.intake.traits).into_iter().map(words).collect()
+        cautions.map(words).collect()
     }
 
     /// The same in full, for who asks why.
@@ -83,6 +92,25 @@ impl Desk<'_, '_> {
             [need] if !own && need.holds(traits).is_none() => need_words(self.book, need),
             _ => String::new(),
         }
+    }
+
+    /// The repair of a fault that was seen and whose danger keeps looks away: what makes the car safe comes before what needs a safe car.
+    pub(super) fn makes_safe(&self) -> Option<Act> {
+        let now = self.standing.progress.period();
+        let barring = self.a.hazards.iter().filter(|r| r.barring).flat_map(|r| &r.causes);
+        let seen = barring.filter(|(c, p)| *p > SEEN && self.a.looked_at(*c, now));
+        seen.into_iter()
+            .filter_map(|(c, _)| Some((*c, self.cheapest(*c)?)))
+            .find(|(c, act)| !self.waits_for_its_root(*c, *act))
+            .map(|(_, act)| act)
+    }
+
+    /// Whether what likely brought a fault about costs far less to put right than the fault: a dear repair is not done before, to be ruined again.
+    fn waits_for_its_root(&self, fault: Id<Cause>, repair: Act) -> bool {
+        let brings = |root: &Cause| root.brings.iter().any(|(c, _)| *c == fault);
+        let roots = self.book.causes.iter().filter(|(id, root)| brings(root) && self.a.weight(*id) > 0.5);
+        let cheaper = |act: Act| self.a.price(repair) > 2.0 * self.a.price(act);
+        roots.into_iter().any(|(id, _)| self.cheapest(id).is_some_and(cheaper))
     }
 
     /// In short form which dangers a step touches: those that stand, and those of its own cautions.

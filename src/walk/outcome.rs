@@ -7,6 +7,8 @@ use crate::book::{Book, Cause, Finding, Fix, Id};
 
 /// Likelier than this, and seen on the car itself, a cause was seen directly.
 const SEEN: f64 = 0.99;
+/// What is likelier than this may be what a proof still shows.
+const OTHERS: f64 = 0.02;
 /// A fault in question that is likelier than this is not left without a word.
 const LEFT: f64 = 0.5;
 
@@ -106,7 +108,8 @@ fn worth(standing: &Standing, a: &Assessment, number: usize) -> Worth {
         let helped = changes.iter().any(|x| x.after < x.before && x.last < x.before);
         let stayed = done.gone == Some(false) || changes.iter().any(|x| x.after >= x.before);
         let held = !stayed && done.proofs.iter().any(fresh);
-        seen || (*p >= least && (helped || gone || held))
+        let undone = done.proofs.iter().any(|p| p.fails() && only_of(standing, a, done.fix, *c, p.finding));
+        !undone && (seen || (*p >= least && (helped || gone || held)))
     };
     let right: Vec<Id<Cause>> = cures.iter().filter(|c| proven(c)).map(|(c, _)| *c).collect();
     let same = || cures.iter().flat_map(|(c, _)| changes(*c)).any(|x| x.after >= x.before);
@@ -115,6 +118,14 @@ fn worth(standing: &Standing, a: &Assessment, number: usize) -> Worth {
         true if done.gone == Some(false) || same() => Worth::InVain,
         true => Worth::Open,
     }
+}
+
+/// Whether a finding speaks of this cause of a fix and of nothing else in question that the fix leaves: seen out of order afterwards, it says that the
+/// repair is not done.
+fn only_of(standing: &Standing, a: &Assessment, fix: Id<Fix>, cause: Id<Cause>, finding: Id<Finding>) -> bool {
+    let others = a.bay.car.causes.iter().filter(|c| !a.book.fixes[fix].cures(**c) && a.weight(**c) > OTHERS);
+    let repaired = standing.fixes.iter().filter(|f| f.fix != fix).flat_map(|f| a.book.fixes[f.fix].causes());
+    can_change(a.book, &[cause], finding) && !others.copied().chain(repaired).any(|c| can_change(a.book, &[c], finding))
 }
 
 /// The open proofs that matter: those of a fix that put something right, and those that a cause put right disturbs. What a fix in vain was to show says

@@ -4,7 +4,7 @@ use super::proof::{Proof, observe, state_of};
 use super::standing::Standing;
 use crate::bay::Act;
 use crate::book::{Accuracy, Book, Finding, FindingKind, Headed, Id};
-use crate::job::{Left, Look, Observation, Shown};
+use crate::job::{Left, Look, Observation, Shown, band_weights};
 
 /// What stays wrong after a repair may come of something that no rule lists: the answer is never impossible, however strict the rules are. Too little
 /// to move a probability that anybody reads.
@@ -24,7 +24,7 @@ impl Standing {
         let Some(id) = book.findings.find(name) else { return };
         let Some(wanted) = self.wanted(id) else { return };
         let seen = observe(book, id, look);
-        let moving = seen.as_ref().is_some_and(|o| matches!(o.shown, Shown::Value(_)));
+        let moving = seen.as_ref().is_some_and(|o| matches!(o.shown, Shown::Value(value) if !well_inside(book, id, value, wanted)));
         // a proof that can't be read proves nothing: it counts as any state but the one wanted
         let state = seen.as_ref().map_or(usize::from(wanted == 0), Observation::likeliest_state);
         let Some(proof) = self.last_proof(id, wanted) else { return };
@@ -33,7 +33,7 @@ impl Standing {
         self.judged();
     }
 
-    /// A proof was read again: it has settled where nothing else is named, or where it is the same number, as near as it can be read.
+    /// A proof was read again: it has settled where nothing else is named, where it is the same number, as near as it can be read, or well inside its limit.
     pub(super) fn settle(&mut self, book: &Book, name: &str, look: Option<&Look>) {
         let Some(id) = book.findings.find(name) else { return };
         let Some(wanted) = self.wanted(id) else { return };
@@ -44,7 +44,8 @@ impl Standing {
         let Some(proof) = self.last_proof(id, wanted) else { return };
         let before = proof.seen.as_ref().and_then(|(_, look)| value(look));
         let near = |now: f64| before.is_some_and(|then| (now - then).abs() <= slack(book, id, then));
-        proof.settled = look.is_none_or(|look| value(look).is_some_and(near));
+        let still = |now: f64| near(now) || well_inside(book, id, now, wanted);
+        proof.settled = look.is_none_or(|look| value(look).is_some_and(still));
         if let Some((look, seen)) = look.and_then(|look| Some((look, observe(book, id, look)?))) {
             proof.seen = Some((seen.likeliest_state(), look.clone()));
             self.prove(seen);
@@ -135,6 +136,13 @@ impl Standing {
             self.current = None;
         }
     }
+}
+
+/// Whether a number is further inside the state it must be in than the instrument is good for: what still moves a little stays there, and nobody is asked twice.
+fn well_inside(book: &Book, id: Id<Finding>, value: f64, wanted: usize) -> bool {
+    let (finding, width) = (&book.findings[id], 2.0 * slack(book, id, value));
+    let at = |value: f64, gauge| Observation { finding: id, weights: band_weights(finding, gauge, value), shown: Shown::Value(value) };
+    finding.gauge().is_some_and(|gauge| [value - width, value + width].iter().all(|v| at(*v, gauge).likeliest_state() == wanted))
 }
 
 /// How far two readings may be apart and still be the same: what the instrument is good for, or one in fifty.

@@ -3,8 +3,8 @@
 use super::ask::{Ask, Free, Several};
 use super::proof::{FixDone, Proof};
 use super::steps::Desk;
-use crate::bay::can_change;
-use crate::book::{Finding, Headed, Id};
+use crate::bay::{Act, can_change};
+use crate::book::{Check, Finding, Headed, Id};
 
 impl Desk<'_, '_> {
     /// What is still to be proven of the fix under way.
@@ -20,7 +20,17 @@ impl Desk<'_, '_> {
         let ask = self.finding("proof", proof.finding, "can't be read here");
         let before = self.standing.fixes.iter().rev().flat_map(|f| &f.proofs).filter(|p| p.finding == proof.finding && p.fails());
         let before = before.filter_map(Proof::showed).next();
-        Ask { title: format!("Proof: {wanted}"), ..ask }.line("before this repair it was", before.unwrap_or_default())
+        let ask = Ask { title: format!("Proof: {wanted}"), ..ask }.line("before this repair it was", before.unwrap_or_default());
+        let still = if self.book.findings[proof.finding].gauge().is_some() { "Type it once it no longer moves." } else { "" };
+        self.with_cautions_of_the_look(ask.line("", still), proof.finding)
+    }
+
+    /// How a proof is read can hurt like the check that reads it: its cautions, and the dangers that it touches.
+    fn with_cautions_of_the_look(&self, ask: Ask, finding: Id<Finding>) -> Ask {
+        let here = |check: &Check| check.reveals.contains(&finding) && check.head.when.keeps(&self.a.intake.traits);
+        let looks = self.book.checks.iter().filter(|(_, check)| here(check)).map(|(id, _)| Act::Check(id));
+        let look = looks.min_by(|a, b| self.a.price(*a).total_cmp(&self.a.price(*b)));
+        look.into_iter().flat_map(|act| self.cautions(act)).fold(ask, |ask, words| ask.line("caution", words))
     }
 
     /// A proof that failed before and that this fix may have put right shows it by being read again.
@@ -32,7 +42,7 @@ impl Desk<'_, '_> {
         again.into_iter().find(|p| can_change(self.book, &cures, p.finding)).map(|p| self.proof(p))
     }
 
-    /// A number counts once it no longer moves: a warm-up or a slow sensor would prove a repair that proves nothing.
+    /// A number near its limit or out of it counts once it no longer moves: a warm-up or a slow sensor would prove a repair that proves nothing.
     fn settle(&self, proof: &Proof) -> Ask {
         let finding = &self.book.findings[proof.finding];
         let last = proof.showed().unwrap_or_default();

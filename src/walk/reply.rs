@@ -2,7 +2,7 @@
 
 use super::ask::{Ask, Free, Reply, Several};
 use crate::book::Book;
-use crate::job::{Choice, Event, Listed, Signed, given_codes, parse_quantity};
+use crate::job::{Choice, Event, Listed, Signed, Typed, given_codes, typed_reading};
 
 /// Understands an answer to a question. The error says what may be typed.
 pub fn understand(book: &Book, ask: &Ask, typed: &str) -> Result<Event, String> {
@@ -76,10 +76,11 @@ fn with_rest(mut named: Signed, list: &Several) -> Signed {
 
 fn quantity(book: &Book, ask: &Ask, typed: &str, unit: &str) -> Result<String, String> {
     let name = ask.id.rsplit(':').next().unwrap_or_default();
-    let gauge = book.findings.find(name).and_then(|id| book.findings[id].gauge());
-    let Some(gauge) = gauge else { return Err(valid(ask)) };
-    let value = parse_quantity(typed, gauge, name).map_err(|e| format!("{}; {}", e.message, e.help))?;
-    Ok(format!("{value} {unit}"))
+    let Some(finding) = book.findings.find(name).map(|id| &book.findings[id]) else { return Err(valid(ask)) };
+    match typed_reading(typed, finding).map_err(|e| format!("{}; {}", e.message, e.help))? {
+        Typed::Value(value) => Ok(format!("{value} {unit}")),
+        Typed::State(state) => Ok(finding.states[state].clone()),
+    }
 }
 
 /// The answers that are valid now, in words.

@@ -3,8 +3,8 @@
 use super::ask::{Ask, Free};
 use super::outcome::Outcome;
 use super::standing::Standing;
-use crate::bay::{Act, Assessment};
-use crate::book::{Book, Cause, Check, Finding, Fix, Headed, Id, Need, Trait};
+use crate::bay::{Act, Assessment, state_words};
+use crate::book::{Book, Cause, Check, Dimension, Finding, Fix, Gauge, Headed, Id, Need, Trait};
 use crate::job::{Event, Known, Taken};
 use crate::plan::{Plan, Step};
 use std::cell::OnceCell;
@@ -69,12 +69,12 @@ impl Desk<'_, '_> {
         let finding = &self.book.findings[id];
         let ask = Ask::new(format!("{topic}:{}", finding.name()), finding.question().unwrap_or(finding.title()));
         let ask = match (finding.gauge(), finding.states.as_slice()) {
-            (Some(gauge), _) => Ask { free: Free::Quantity(gauge.unit.text.clone()), ..ask },
+            (Some(gauge), _) => Ask { free: Free::Quantity(gauge.unit.text.clone()), ..ask }.line("", how_typed(finding, gauge)),
             // states without names of their own answer a question of yes or no
             (None, [no, yes]) if matches!((no.as_str(), yes.as_str()), ("absent", "present") | ("no", "yes")) => {
                 ask.reply("1", "yes", yes).reply("2", "no", no)
             }
-            (None, states) => states.iter().enumerate().fold(ask, |ask, (i, s)| ask.reply(&(i + 1).to_string(), s, s)),
+            (None, states) => states.iter().enumerate().fold(ask, |ask, (i, s)| ask.reply(&(i + 1).to_string(), &state_words(s), s)),
         };
         self.with_other_vehicle(ask.reply("x", unseen, "not-seen"), self.deciding(&[&finding.head.when], |keeps| keeps(&finding.head.when)))
     }
@@ -85,12 +85,15 @@ impl Desk<'_, '_> {
             return Ask { free: Free::Words, ..Ask::new("close", title) };
         }
         let plan = self.a.plan().ok();
-        let ask = match self.standing.chosen.or_else(|| self.wanted_step()).or_else(|| self.a.first()) {
+        let safe = self.makes_safe();
+        let ask = match self.standing.chosen.or_else(|| self.wanted_step()).or(safe).or_else(|| self.a.first()) {
             Some(Act::Check(id)) => self.check(id),
             Some(Act::Fix(id)) => self.fix(id),
             None => self.last_look().unwrap_or_else(|| self.refer()),
         };
         let (progress, mut why) = plan.map(|p| (steps_left(p), self.reasons(p))).unwrap_or_default();
+        let first = matches!(safe, Some(act) if ask.id == format!("do:{}", act.name(self.book)));
+        why.extend(first.then(|| "It makes the car safe: what its danger bars is offered again afterwards.".into()));
         why.extend(ask.why.iter().cloned());
         let progress = if ask.id == "refer" { String::new() } else { progress };
         Ask { progress, why, ..ask }
@@ -157,14 +160,14 @@ impl Desk<'_, '_> {
     fn fix(&self, id: Id<Fix>) -> Ask {
         let fix = &self.book.fixes[id];
         let ask = Ask::new(format!("do:{}", fix.name()), format!("Fix: {}", fix.title()));
-        let mut ask = self.with_the_work(ask, Act::Fix(id));
-        match self.a.unproven(id) {
+        let ask = match self.a.unproven(id) {
             Some(unproven) => {
                 let words = format!("{}: {}", likely_words(unproven.likely), self.book.causes[unproven.cause].title());
-                ask = self.prove_first(ask.line("not proven", words).line("", self.a.estimate()), &unproven, self.a.price(Act::Fix(id)));
+                let ask = ask.line("not proven", words).line("", self.a.estimate());
+                self.prove_first(self.with_the_work(ask, Act::Fix(id)), &unproven, self.a.price(Act::Fix(id)))
             }
-            None => ask = self.likeliest_of(id).into_iter().fold(ask, |ask, words| ask.line("for", words)),
-        }
+            None => self.with_the_work(self.likeliest_of(id).into_iter().fold(ask, |ask, words| ask.line("for", words)), Act::Fix(id)),
+        };
         let key = (ask.replies.len() + 1).to_string();
         let ask = self.take_up(ask.reply(&key, "done", "done"), 3);
         let ask = ask.reply("s", "skip: not here, not now", "skip");
@@ -233,6 +236,20 @@ impl Desk<'_, '_> {
         let ask = act.does(book).iter().fold(ask, |ask, d| ask.line("", d.clone()));
         let ask = self.cautions(act).into_iter().fold(ask, |ask, words| ask.line("caution", words));
         self.with_dangers(ask, act)
+    }
+}
+
+/// Words of a reading that somebody has to work out of what the instrument shows.
+const WORKED_OUT: [&str; 8] = [" less ", " minus ", " share", "multiple", "spread", "ifference", " ratio", " above the maker"];
+
+/// What may be typed beside a number, where that helps.
+fn how_typed(finding: &Finding, gauge: &Gauge) -> &'static str {
+    let titled = |words: &&str| finding.title().contains(*words);
+    match gauge.unit.dimension {
+        _ if WORKED_OUT.iter().any(|w| titled(&w)) => "A sum is worked out: 12.6 - 11.9, or 45 / 60.",
+        Dimension::Resistance => "`OL` where the meter shows no end.",
+        Dimension::Time => "`never` where nobody saw it come.",
+        _ => "",
     }
 }
 

@@ -66,7 +66,7 @@ fn seeds(kind: Seeds) -> Vec<Vec<u8>> {
             std::fs::read_dir(folder).unwrap().map(|e| std::fs::read(e.unwrap().path()).unwrap()).collect()
         }
         Seeds::Answers => text(&[
-            "it is gutless\n0\n0\n1\n0\n1\n1\n2\n1\n96\n104\n1\n1\n1\n3\n1\n",
+            "it is gutless\n0\n0\n1\n0\n1\n1\n2\n1\n79\n104\n1\n1\n3\n1\n",
             "danger:fumes safe\ncomplaint it is gutless\nsymptom:no-pull yes\ncodes P0299\nscan yes\ndo:look-hose done\nfind:hose split\nback \n",
             "P0299 P0401\n96 kPa\n1.04 bar\n1 2\n-1\nw\nq\n",
         ]),

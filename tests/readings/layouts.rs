@@ -97,6 +97,10 @@ fn headings_in_other_words_and_units() {
     let latin: Vec<u8> = text.chars().map(|c| u8::try_from(u32::from(c)).unwrap()).collect();
     let text = text.replacen("Ambient air temp.", "Ambient Air Temperature", 1);
     same(&text, &wanted, "headings");
+    // the one-sign forms of Unicode (charts 2100 and 3300)
+    let signs = LOG.replacen("Engine Coolant Temperature [°C]", "Engine Coolant Temperature(℃)", 1);
+    let signs = signs.replacen("Intake Air Temperature [°C]", "Intake Air Temperature [℃]", 1).replacen("[kPa]", "[㎪]", 1);
+    same(&signs, &wanted, "one sign for a unit");
     let drive = drive(&BOOK, latin);
     let unknown: Vec<&str> = drive.columns.iter().filter(|c| c.fate == Fate::Unknown).map(|c| c.heading.as_str()).collect();
     assert_eq!(unknown, ["Ambient air temp."]);

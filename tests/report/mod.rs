@@ -57,6 +57,20 @@ fn what_was_repaired_before_stands_in_the_file() {
     assert!(page.contains("| Repaired before | Renew the plug of the fan |"), "{page}");
 }
 
+/// A whole scan reads hundreds of codes that are not there: they are one line, and none is named as if it were stored.
+#[test]
+fn codes_that_are_not_stored_are_one_line_of_the_file() {
+    let folder = scratch("report-whole-scan");
+    let sheet = folder.join("job.toml");
+    let text = "[vehicle]\nfitted = [\"petrol\"]\n[complaint]\nyes = [\"rough-idle\"]\n[scan]\ncomplete = true\ncodes = [\"P0301\"]\n";
+    std::fs::write(&sheet, text).unwrap();
+    let done = faultbook(&["report", sheet.to_str().unwrap(), "--for", "file", "--format", "markdown"]);
+    let seen = done.out.split("Evidence, in order").nth(1).unwrap().split("\n## ").next().unwrap();
+    assert!(seen.contains("P0301: cylinder 1 misfires") && !seen.contains("P0302"), "{seen}");
+    assert_eq!(seen.matches("Looked for and not stored: ").count(), 1, "{seen}");
+    assert!(seen.lines().count() < 12, "{seen}");
+}
+
 #[test]
 fn a_file_is_written_as_it_would_be_printed() {
     let folder = scratch("report-out");

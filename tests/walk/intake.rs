@@ -96,7 +96,7 @@ fn the_intake_of_the_book_that_ships_is_short() {
     let job = folder.join("van.toml");
     std::fs::write(
         folder.join("answers"),
-        "2.2 diesel van 2016, automatic, filter\nno power uphill, whistles\n2\n0\n0\n0\n1 2\nP0299\n1\nx\nx\nx\nx\nx\n",
+        "2.2 diesel van 2016, automatic, filter\nno power uphill, whistles\n0\n0\n0\n1 2\nP0299\n1\nx\nx\nx\nx\nx\n",
     )
     .unwrap();
     let (job, answers) = (job.to_str().unwrap(), folder.join("answers").display().to_string());
@@ -116,7 +116,8 @@ fn the_intake_of_the_book_that_ships_is_short() {
 /// What only a hybrid can have is asked of hybrids, and where nobody knows whether it is one.
 #[test]
 fn dangers_that_hang_on_the_vehicle_are_asked_when_that_is_settled() {
-    let more = "trait hybrid \"Hybrid\"\n  ask \"Is it a hybrid?\"\nsymptom shock \"A shock from the car\"\n  always-ask\n  when hybrid\n";
+    let more = "trait hybrid \"Hybrid\"\n  ask \"Is it a hybrid?\"\nsymptom shock \"A shock from the car\"\n  always-ask\n  when hybrid\n\
+                symptom hiss \"A hiss from the battery\"\n  always-ask\n  when hybrid\n";
     for (answer, asked) in [("1", true), ("2", false), ("x", true)] {
         let (sheet, rules) = sheet(&format!("walk-settle-{answer}"));
         std::fs::write(&rules, std::fs::read_to_string(&rules).unwrap() + more).unwrap();
@@ -125,6 +126,16 @@ fn dangers_that_hang_on_the_vehicle_are_asked_when_that_is_settled() {
         let (_, then) = done.err.split_once("Danger first").unwrap();
         assert_eq!(then.contains("= A shock from the car"), asked, "{}", done.err);
     }
+}
+
+/// Where one danger alone hangs on it, the danger is asked about, and what the vehicle has is not.
+#[test]
+fn a_single_danger_is_asked_about_as_it_is() {
+    let (sheet, rules) = sheet("walk-settle-single");
+    let more = "trait tank \"Reagent tank\"\n  ask \"Does it have a reagent tank?\"\nsymptom mixed \"Reagent in the fuel\"\n  always-ask\n  when tank\n";
+    std::fs::write(&rules, std::fs::read_to_string(&rules).unwrap() + more).unwrap();
+    let done = walk(&sheet, &rules, "0\n");
+    assert!(done.err.contains("= Reagent in the fuel") && !done.err.contains("Does it have a reagent tank?"), "{}", done.err);
 }
 
 /// One slip in a line of codes costs one code typed again, not the line.

@@ -11,7 +11,7 @@ use super::proofs::{DoneDocument, done};
 use super::story::{self, AftercareDone, WrongDocument};
 use super::{CAUTION, SCHEMA};
 use crate::bay::estimate_words;
-use crate::book::Headed;
+use crate::book::{FindingKind, Headed};
 use crate::job::{CodeStatus, Entry, Event, Observation};
 use crate::report::plan::HazardDocument;
 use crate::report::seen::observation;
@@ -95,6 +95,9 @@ pub struct EvidenceDocument {
     pub state: String,
     /// Whether it is anything but normal.
     pub abnormal: bool,
+    /// Whether it is a trouble code that was looked for and is not stored.
+    #[serde(skip)]
+    pub absent_code: bool,
 }
 
 /// Makes the document.
@@ -149,6 +152,7 @@ fn evidence(case: &Case, o: &Observation) -> EvidenceDocument {
         words: observation(case.book, o),
         state: finding.states[o.likeliest_state()].clone(),
         abnormal: o.abnormal(),
+        absent_code: !o.abnormal() && matches!(finding.kind, FindingKind::Code(_)),
     }
 }
 
@@ -194,7 +198,11 @@ impl FileDocument {
     /// Lays it out.
     pub fn page(&self) -> Page {
         let intake = self.intake.iter().map(|(name, text)| vec![name.clone(), text.clone()]).collect();
-        let evidence = self.evidence.iter().enumerate().map(|(i, e)| vec![format!("{}", i + 1), e.words.clone()]).collect();
+        // a whole scan has hundreds of codes that are not there: one line
+        let (absent, shown): (Vec<_>, Vec<_>) = self.evidence.iter().partition(|e| e.absent_code);
+        let absent = (!absent.is_empty()).then(|| format!("Looked for and not stored: {} trouble codes", absent.len()));
+        let rows = shown.into_iter().map(|e| e.words.clone()).chain(absent);
+        let evidence = rows.enumerate().map(|(i, words)| vec![format!("{}", i + 1), words]).collect();
         let going_on: Vec<String> = self.conditions.iter().map(|(title, p)| format!("{title}: {}", percent(*p))).collect();
         let causes: Vec<String> = self.causes.iter().map(|(title, p)| format!("{title}: {}", percent(*p))).collect();
         let sections = [

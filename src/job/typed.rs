@@ -1,0 +1,141 @@
+//! What somebody at the car types where a reading is asked: a number, a sum of numbers that he read, or what the instrument says where it has no number.
+
+use super::input::InputError;
+use super::reading::parse_quantity;
+use crate::book::{Dimension, Finding, Gauge, Headed};
+
+/// What an instrument shows, or a person says, where the value lies above anything that it can show: no current through the part, or longer than anybody waited.
+const ABOVE_ALL: [&str; 9] = ["ol", "o.l", "o.l.", "open", "open circuit", "over range", "overload", "infinite", "∞"];
+/// So many times the largest limit of a reading is no value of it but a slip, or a meter in a wrong range. Not for what has no natural end.
+const SLIP: f64 = 10.0;
+
+/// A reading as it was typed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Typed {
+    /// A number in the gauge's own unit.
+    Value(f64),
+    /// No number, but the state of the finding.
+    State(usize),
+}
+
+/// Reads `52 kPa`, `12.6 - 11.9`, `OL`, `never` or the name of a state. A value that cannot be is an error that says so; with a `!` behind it it is taken.
+///
+/// # Errors
+/// What is wrong with it, and how it is written.
+pub fn typed_reading(text: &str, finding: &Finding) -> Result<Typed, InputError> {
+    let gauge = finding.gauge().ok_or_else(|| InputError::new(finding.name(), "nothing is measured here", String::new()))?;
+    let (text, sure) = text.trim().strip_suffix('!').map_or((text.trim(), false), |text| (text.trim(), true));
+    if let Some(state) = finding.state(text).or_else(|| above_all(text, gauge)) {
+        return Ok(Typed::State(state));
+    }
+    let value = parse_quantity(text, gauge, finding.name()).or_else(|wrong| {
+        let (value, unit) = worked_out(text).ok_or(wrong)?;
+        parse_quantity(&format!("{value} {unit}"), gauge, finding.name())
+    })?;
+    if !sure && is_slip(value, gauge) {
+        let unit = &gauge.unit.text;
+        let message =
+            format!("{value} {unit} is far above anything that this reading shows (its highest limit is {} {unit})", highest(gauge));
+        return Err(InputError::new(
+            finding.name(),
+            message,
+            format!("look at range and unit and type it again, or `{value}!` if it really says so"),
+        ));
+    }
+    Ok(Typed::Value(value))
+}
+
+/// The state of what is above all limits, where the words say so: `never` only for what takes time.
+fn above_all(text: &str, gauge: &Gauge) -> Option<usize> {
+    let words = text.to_lowercase();
+    let never = words == "never" && matches!(gauge.unit.dimension, Dimension::Time);
+    let above = never || ABOVE_ALL.contains(&words.as_str());
+    above.then(|| gauge.bands.iter().position(|pieces| pieces.iter().any(|(_, high)| high.is_infinite())))?
+}
+
+/// The largest limit of a reading, whatever its sign; 0 where it has none.
+fn highest(gauge: &Gauge) -> f64 {
+    gauge.bands.iter().flatten().flat_map(|(low, high)| [low.abs(), high.abs()]).filter(|l| l.is_finite()).fold(0.0, f64::max)
+}
+
+fn is_slip(value: f64, gauge: &Gauge) -> bool {
+    let endless = matches!(
+        gauge.unit.dimension,
+        Dimension::Resistance
+            | Dimension::Current
+            | Dimension::Time
+            | Dimension::Length
+            | Dimension::Count
+            | Dimension::Mass
+            | Dimension::Volume
+    );
+    !endless && value.abs() > SLIP * highest(gauge)
+}
+
+/// A sum of numbers with `+ - * /` and brackets, and what stands behind it.
+fn worked_out(text: &str) -> Option<(f64, &str)> {
+    let mut rest = text;
+    let value = sum(&mut rest, 0)?;
+    // a ten-millionth is what the machine's numbers leave behind, and nothing that anybody measured
+    value.is_finite().then(|| ((value * 1e7).round() / 1e7, rest.trim()))
+}
+
+/// Deeper brackets than these nobody types.
+const DEEP: usize = 8;
+
+fn sum(rest: &mut &str, depth: usize) -> Option<f64> {
+    let mut value = product(rest, depth)?;
+    while let Some(sign) = operator(rest, &['+', '-', '−']) {
+        let next = product(rest, depth)?;
+        value += if sign == '+' { next } else { -next };
+    }
+    Some(value)
+}
+
+fn product(rest: &mut &str, depth: usize) -> Option<f64> {
+    let mut value = number(rest, depth)?;
+    while let Some(sign) = operator(rest, &['*', '/', '×', '÷', ':']) {
+        let next = number(rest, depth)?;
+        value = if ['*', '×'].contains(&sign) { value * next } else { value / next };
+    }
+    Some(value)
+}
+
+fn number(rest: &mut &str, depth: usize) -> Option<f64> {
+    if operator(rest, &['(']).is_some() {
+        let inside = (depth < DEEP).then(|| sum(rest, depth + 1))??;
+        return operator(rest, &[')']).map(|_| inside);
+    }
+    let sign = if operator(rest, &['-', '−']).is_some() { -1.0 } else { 1.0 };
+    *rest = rest.trim_start();
+    let end = rest.find(|c: char| !c.is_ascii_digit() && c != '.' && c != ',').unwrap_or(rest.len());
+    let (digits, after) = rest.split_at(end);
+    *rest = after;
+    digits.replace(',', ".").parse::<f64>().ok().map(|value| sign * value)
+}
+
+/// Takes one of these signs off the front.
+fn operator(rest: &mut &str, signs: &[char]) -> Option<char> {
+    let text = rest.trim_start();
+    let sign = text.chars().next().filter(|c| signs.contains(c))?;
+    *rest = &text[sign.len_utf8()..];
+    Some(sign)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::worked_out;
+
+    #[test]
+    fn a_sum_is_worked_out_by_the_rules_of_arithmetic() {
+        assert_eq!(worked_out("12.6 - 11.9 V"), Some((0.7, "V")));
+        assert_eq!(worked_out("12,6-11,9"), Some((0.7, "")));
+        assert_eq!(worked_out("(2.41 - 2.29) / 2.4 * 100 %"), Some((5.0, "%")));
+        assert_eq!(worked_out("2 + 3 * 4"), Some((14.0, "")));
+        assert_eq!(worked_out("-5 - -3"), Some((-2.0, "")));
+        assert_eq!(worked_out("1 / 0"), None);
+        assert_eq!(worked_out("((1 + 2"), None);
+        assert_eq!(worked_out(&"(".repeat(100)), None);
+        assert_eq!(worked_out("never"), None);
+    }
+}
