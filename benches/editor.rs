@@ -2,6 +2,8 @@
 //!
 //! `cargo bench --bench editor`. Wall time is what somebody waits for; on a shared machine the processor time of the server stands beside it.
 
+#![allow(clippy::print_stdout, clippy::expect_used, clippy::unwrap_used, clippy::panic, missing_docs)] // a bench reports to a person
+
 #[path = "../tests/editor/client.rs"]
 #[allow(dead_code, unreachable_pub)]
 mod client;

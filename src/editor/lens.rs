@@ -76,8 +76,8 @@ struct Ties<'b> {
 
 impl<'b> Ties<'b> {
     fn of(book: &'b Book) -> Self {
-        let (mut shown_by, mut revealed_by): (HashMap<usize, Vec<Id<Cause>>>, HashMap<usize, Vec<Id<Check>>>) =
-            (HashMap::new(), HashMap::new());
+        let mut shown_by: HashMap<usize, Vec<Id<Cause>>> = HashMap::new();
+        let mut revealed_by: HashMap<usize, Vec<Id<Check>>> = HashMap::new();
         for (id, cause) in book.causes.iter().filter(|(_, c)| !c.is_condition()) {
             cause.shows.iter().for_each(|s| shown_by.entry(s.finding.index()).or_default().push(id));
         }

@@ -244,9 +244,9 @@ const WORKED_OUT: [&str; 8] = [" less ", " minus ", " share", "multiple", "sprea
 
 /// What may be typed beside a number, where that helps.
 fn how_typed(finding: &Finding, gauge: &Gauge) -> &'static str {
-    let titled = |words: &&str| finding.title().contains(*words);
+    let titled = |words: &str| finding.title().contains(words);
     match gauge.unit.dimension {
-        _ if WORKED_OUT.iter().any(|w| titled(&w)) => "A sum is worked out: 12.6 - 11.9, or 45 / 60.",
+        _ if WORKED_OUT.iter().any(|w| titled(w)) => "A sum is worked out: 12.6 - 11.9, or 45 / 60.",
         Dimension::Resistance => "`OL` where the meter shows no end.",
         Dimension::Time => "`never` where nobody saw it come.",
         _ => "",

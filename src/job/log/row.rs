@@ -229,16 +229,18 @@ mod tests {
     /// ends with its line here. `FAULTBOOK_MUTANTS` says how many files.
     #[test]
     fn rows_of_mutated_logs_are_those_of_the_csv_library() {
-        let many: u64 = std::env::var("FAULTBOOK_MUTANTS").ok().and_then(|n| n.parse().ok()).unwrap_or(300);
-        let logs = ["examples/logs/cold-start-drive.csv", "examples/harbour-garage/logs/estate-weak-uphill.csv"];
-        let logs = logs.map(|name| std::fs::read(std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join(name)).unwrap());
+        let many: u64 = option_env!("FAULTBOOK_MUTANTS").and_then(|n| n.parse().ok()).unwrap_or(300);
+        let logs: [&[u8]; 2] = [
+            include_bytes!("../../../examples/logs/cold-start-drive.csv"),
+            include_bytes!("../../../examples/harbour-garage/logs/estate-weak-uphill.csv"),
+        ];
         let (mut bits, mut compared) = (1u64, 0);
         let mut below = |n: usize| {
             bits = bits.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
             (bits >> 33) as usize % n.max(1)
         };
         for number in 0..many {
-            let log = &logs[below(2)];
+            let log = logs[below(2)];
             let from = below(log.len() - 4000);
             let mut text = log[from..from + 400 + below(3000)].to_vec();
             for _ in 0..1 + below(12) {
