@@ -210,6 +210,7 @@ impl Job<'_> {
             "before" => self.car.before.clone(),
             "repaired" => numbers(ask, |n| self.car.repaired.iter().any(|f| self.book.fixes[*f].name() == n)),
             "unheard" | "system" | "which" => self.listed(ask),
+            "codes" => self.codes(ask),
             "find" | "proof" => self.finding(name).map_or("x".into(), |f| self.truth.shows(f)),
             "left-cause" => {
                 let root = self.book.causes.find(name).is_some_and(|c| self.truth.is_root(c));
@@ -223,6 +224,13 @@ impl Job<'_> {
 
     fn finding(&self, name: &str) -> Option<Id<faultbook::book::Finding>> {
         self.book.findings.find(name)
+    }
+
+    /// Of the codes that a check reads, those that this car has.
+    fn codes(&self, ask: &Ask) -> String {
+        let stored = |n: &&str| self.finding(n).is_some_and(|f| self.truth.shows(f) == "present");
+        let here: Vec<&str> = ask.lines.iter().filter_map(|l| l.1.split(' ').next()).filter(stored).collect();
+        if here.is_empty() { "0".into() } else { here.join(" ") }
     }
 
     /// Which of these are so; after a repair that left a root, at least something of the complaint stands.

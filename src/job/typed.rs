@@ -8,6 +8,8 @@ use crate::book::{Dimension, Finding, Gauge, Headed};
 const ABOVE_ALL: [&str; 9] = ["ol", "o.l", "o.l.", "open", "open circuit", "over range", "overload", "infinite", "∞"];
 /// So many times the largest limit of a reading is no value of it but a slip, or a meter in a wrong range. Not for what has no natural end.
 const SLIP: f64 = 10.0;
+/// What a lead that is off loses is the whole battery, however small the loss that is allowed: two in series, charged.
+const BATTERY: &str = "30 V";
 
 /// A reading as it was typed.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -69,7 +71,8 @@ fn is_slip(value: f64, gauge: &Gauge) -> bool {
             | Dimension::Mass
             | Dimension::Volume
     );
-    !endless && value.abs() > SLIP * highest(gauge)
+    let battery = if matches!(gauge.unit.dimension, Dimension::Voltage) { parse_quantity(BATTERY, gauge, "").unwrap_or(0.0) } else { 0.0 };
+    !endless && value.abs() > battery.max(SLIP * highest(gauge))
 }
 
 /// A sum of numbers with `+ - * /` and brackets, and what stands behind it.

@@ -49,6 +49,7 @@ fn what_cannot_be_is_asked_again_at_once() {
     assert!(none.is_empty() && said.contains("50 V is far above anything that this reading shows (its highest limit is 1 V)"), "{said}");
     assert_eq!(kept("numbers-sure", "V", "50!").0, "50 V");
     assert_eq!(kept("numbers-ohms", "ohm", "50").0, "50 ohm", "a resistance has no end");
+    assert_eq!(kept("numbers-lead-off", "V", "12.4").0, "12.4 V", "a lead that is off loses the whole battery");
 }
 
 #[test]
