@@ -10,7 +10,7 @@ use super::repairs::{Repair, repairs};
 use super::speaks::{Speaks, speaks};
 use super::words::estimate_words;
 use crate::belief::{Beliefs, Contradiction, History, NetworkError, Prepared, weigh_causes};
-use crate::book::{Book, Cause, Finding, Headed, Id};
+use crate::book::{Access, Book, Cause, Finding, Headed, Id};
 use crate::job::{Evidence, Observation};
 use crate::plan::{Plan, PlanError, Step, causes_in_question, first_step, plan};
 use std::cell::OnceCell;
@@ -174,9 +174,13 @@ impl<'b> Assessment<'b> {
 
     /// What a check or fix costs from here: its time with the access that is still closed, and what is spent.
     pub fn price(&self, act: Act) -> f64 {
-        let closed = act.opens(self.book, &self.intake.traits, &self.progress.open);
-        let access: f64 = closed.iter().map(|a| &self.book.access[*a]).map(|a| self.rates.worked(a.minutes, a.waits)).sum();
+        let access: f64 = self.closed(act).iter().map(|a| &self.book.access[*a]).map(|a| self.rates.worked(a.minutes, a.waits)).sum();
         (self.rates.worked(act.minutes(self.book), act.waits(self.book)) + access) * self.rates.per_hour / 60.0 + act.money(self.book)
+    }
+
+    /// The access that a check or fix needs and that is not open yet.
+    pub(super) fn closed(&self, act: Act) -> Vec<Id<Access>> {
+        act.opens(self.book, &self.intake.traits, &self.progress.open)
     }
 
     /// Repairs of the causes that are at least this likely, roots first.

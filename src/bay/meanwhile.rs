@@ -37,8 +37,4 @@ impl Assessment<'_> {
         };
         checks.filter(fits).take(MOST).collect()
     }
-
-    fn closed(&self, act: Act) -> Vec<Id<Access>> {
-        act.opens(self.book, &self.intake.traits, &self.progress.open)
-    }
 }

@@ -190,24 +190,29 @@ fn spelling(text: &str) -> String {
 /// Units that have one sign of their own written out, as the compatibility forms of Unicode give them (chart 3300, CJK Compatibility; 2103, 2109, FF05).
 fn one_sign_units(text: &str) -> String {
     let written = |c: char| match c {
-        '℃' => "°C",
-        '℉' => "°F",
-        '㎩' => "Pa",
-        '㎪' => "kPa",
-        '㎫' => "MPa",
-        '㎜' => "mm",
-        '㎞' => "km",
-        '㎎' => "mg",
-        '㎖' => "mL",
-        '㎷' => "mV",
-        '㎃' => "mA",
-        '㏀' => "kΩ",
-        '㏁' => "MΩ",
-        '㎐' => "Hz",
-        '％' => "%",
-        _ => "",
+        '℃' => Some("°C"),
+        '℉' => Some("°F"),
+        '㎩' => Some("Pa"),
+        '㎪' => Some("kPa"),
+        '㎫' => Some("MPa"),
+        '㎜' => Some("mm"),
+        '㎞' => Some("km"),
+        '㎎' => Some("mg"),
+        '㎖' => Some("mL"),
+        '㎷' => Some("mV"),
+        '㎃' => Some("mA"),
+        '㏀' => Some("kΩ"),
+        '㏁' => Some("MΩ"),
+        '㎐' => Some("Hz"),
+        '％' => Some("%"),
+        _ => None,
     };
-    text.chars().fold(String::new(), |out, c| if written(c).is_empty() { out + c.encode_utf8(&mut [0; 4]) } else { out + written(c) })
+    let mut out = String::with_capacity(text.len());
+    text.chars().for_each(|c| match written(c) {
+        Some(letters) => out.push_str(letters),
+        None => out.push(c),
+    });
+    out
 }
 
 macro_rules! dimensions {

@@ -110,11 +110,8 @@ fn pass(space: &Space, act: usize, setup: usize, sets: &[(u32, f64)]) -> Passed 
 
 /// The fix with the best ratio, of those that can be made now and that pay: what they save where they touch a cause against what they waste where not.
 fn next(space: &Space, setup: usize, sets: &[(u32, f64)], alive: f64) -> Option<usize> {
-    let (mut touched, mut undone) = (vec![0.0; space.acts.len()], vec![0.0; space.acts.len()]);
-    for &(set, weight) in sets {
-        space.touched_by[set as usize].iter().for_each(|&a| touched[a] += weight);
-        space.undone[set as usize].iter().for_each(|&a| undone[a] += weight);
-    }
+    let touched = space.by_act(&space.touched_by, sets.iter().copied());
+    let undone = space.by_act(&space.undone, sets.iter().copied());
     let ratio = |a: usize, cost: f64| (touched[a] - space.again_cost * undone[a]).max(1e-3 * touched[a]) / cost.max(1e-12);
     let open = space.fixes.iter().filter(|&&a| touched[a] > 0.0).map(|&a| (a, space.cost(setup, a)));
     let pays = open.filter(|&(a, cost)| cost.is_finite() && space.pays(a, cost, touched[a], alive));

@@ -33,13 +33,12 @@ pub fn write_out(model: &Model, search: &Search, from: usize) -> Tree {
 
 /// The step with which the best plan begins.
 pub fn first_step(model: &Model, search: &Search) -> Step {
-    let step = |act: usize| if search.graph.space.acts[act].is_fix() { Step::Fix(act) } else { Step::Check(act) };
     if let Some(m) = best_move(model, search, START) {
-        return step(search.graph.nodes[START].moves[m].act);
+        return step_of(search, search.graph.nodes[START].moves[m].act);
     }
     match Writer::new(model, search).without_search(START, 1.0).does {
         Go::Chain(fixes) => fixes.first().map_or(Step::Refer, |act| Step::Fix(*act)),
-        Go::Fix { act, .. } | Go::Check { act, .. } => step(act),
+        Go::Fix { act, .. } | Go::Check { act, .. } => step_of(search, act),
     }
 }
 
@@ -99,9 +98,12 @@ pub fn ranked(search: &Search, at: usize, tree: &Tree) -> Vec<Next> {
     next.into_iter().enumerate().map(|(i, (counted, n))| Next { saving: saves(i, counted), ..n }).collect()
 }
 
+fn step_of(search: &Search, act: usize) -> Step {
+    if search.graph.space.acts[act].is_fix() { Step::Fix(act) } else { Step::Check(act) }
+}
+
 fn next_step(search: &Search, m: &Move) -> Next {
-    let act = &search.graph.space.acts[m.act];
-    let step = if let Does::Fix(_) = act.does { Step::Fix(m.act) } else { Step::Check(m.act) };
+    let step = step_of(search, m.act);
     let (expected_total, at_least) = (search.upper(m).money, search.lower(m).money);
     Next { step, cost: m.price, expected_total, at_least, saving: 0.0, settles_bits: m.settles }
 }

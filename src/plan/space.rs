@@ -161,30 +161,37 @@ impl Space {
     /// For each action, the weight of the worlds whose set of causes it is listed for.
     pub fn by_fix(&self, fixes: &[Vec<usize>], weights: &[(u32, f64)]) -> Vec<f64> {
         let worlds = self.worlds.borrow();
+        self.by_act(fixes, weights.iter().map(|&(world, weight)| (worlds.causes[world as usize], weight)))
+    }
+
+    /// For each action, the weight of the sets of causes that it is listed for.
+    pub fn by_act(&self, fixes: &[Vec<usize>], sets: impl Iterator<Item = (u32, f64)>) -> Vec<f64> {
         let mut mass = vec![0.0; self.acts.len()];
-        for &(world, weight) in weights {
-            fixes[worlds.causes[world as usize] as usize].iter().for_each(|&a| mass[a] += weight);
+        for (set, weight) in sets {
+            fixes[set as usize].iter().for_each(|&a| mass[a] += weight);
         }
         mass
     }
 
     /// Weight with which a fix cures something in question.
     pub fn touched(&self, act: usize, weights: &[(u32, f64)]) -> f64 {
-        let worlds = self.worlds.borrow();
-        weights.iter().filter(|(w, _)| self.touched_by[worlds.causes[*w as usize] as usize].contains(&act)).map(|(_, w)| w).sum()
+        self.weight_where(weights, |set| self.touched_by[set].contains(&act))
     }
 
     /// Weight with which a root would undo a fix.
     pub fn undone(&self, act: usize, weights: &[(u32, f64)]) -> f64 {
-        let worlds = self.worlds.borrow();
-        weights.iter().filter(|(w, _)| self.undone[worlds.causes[*w as usize] as usize].contains(&act)).map(|(_, w)| w).sum()
+        self.weight_where(weights, |set| self.undone[set].contains(&act))
     }
 
     /// Weight with which a fix cures nothing.
     pub fn vain(&self, act: usize, weights: &[(u32, f64)]) -> f64 {
+        self.weight_where(weights, |set| self.becomes[act][set].is_empty())
+    }
+
+    /// Weight of the worlds whose set of causes is so.
+    fn weight_where(&self, weights: &[(u32, f64)], so: impl Fn(usize) -> bool) -> f64 {
         let worlds = self.worlds.borrow();
-        let becomes = &self.becomes[act];
-        weights.iter().filter(|(w, _)| becomes[worlds.causes[*w as usize] as usize].is_empty()).map(|(_, w)| w).sum()
+        weights.iter().filter(|(world, _)| so(worlds.causes[*world as usize] as usize)).map(|(_, w)| w).sum()
     }
 
     /// The weights of the sets of causes, rising.

@@ -99,18 +99,16 @@ impl Desk<'_, '_> {
         let now = self.standing.progress.period();
         let barring = self.a.hazards.iter().filter(|r| r.barring).flat_map(|r| &r.causes);
         let seen = barring.filter(|(c, p)| *p > SEEN && self.a.looked_at(*c, now));
-        seen.into_iter()
-            .filter_map(|(c, _)| Some((*c, self.cheapest(*c)?)))
-            .find(|(c, act)| !self.waits_for_its_root(*c, *act))
-            .map(|(_, act)| act)
+        let mut repairs = seen.filter_map(|(c, _)| Some((*c, self.cheapest(*c)?)));
+        repairs.find(|(c, act)| !self.waits_for_its_root(*c, *act)).map(|(_, act)| act)
     }
 
     /// Whether what likely brought a fault about costs far less to put right than the fault: a dear repair is not done before, to be ruined again.
     fn waits_for_its_root(&self, fault: Id<Cause>, repair: Act) -> bool {
         let brings = |root: &Cause| root.brings.iter().any(|(c, _)| *c == fault);
-        let roots = self.book.causes.iter().filter(|(id, root)| brings(root) && self.a.weight(*id) > 0.5);
+        let mut roots = self.book.causes.iter().filter(|(id, root)| brings(root) && self.a.weight(*id) > 0.5);
         let cheaper = |act: Act| self.a.price(repair) > 2.0 * self.a.price(act);
-        roots.into_iter().any(|(id, _)| self.cheapest(id).is_some_and(cheaper))
+        roots.any(|(id, _)| self.cheapest(id).is_some_and(cheaper))
     }
 
     /// In short form which dangers a step touches: those that stand, and those of its own cautions.
