@@ -13,6 +13,15 @@ mod book;
 #[path = "src/syntax/mod.rs"]
 mod syntax;
 
+#[allow(dead_code, unused_imports, clippy::all)]
+#[path = "src/job/hearing"]
+mod hearing {
+    pub mod ears;
+    mod index;
+    mod said;
+    mod vocabulary;
+}
+
 /// What stands for the program's own shelf while it is being filled: texts from the disk, and nothing made of them yet.
 mod shelf {
     use std::sync::OnceLock;
@@ -40,7 +49,7 @@ type Failure = Box<dyn Error>;
 
 #[allow(clippy::print_stdout)] // how a build script speaks to cargo
 fn main() -> Result<(), Failure> {
-    for input in ["build.rs", "rules", "src/lint/pages", "src/book", "src/syntax", "grammar"] {
+    for input in ["build.rs", "rules", "src/lint/pages", "src/book", "src/syntax", "src/job/hearing", "grammar"] {
         println!("cargo::rerun-if-changed={input}");
     }
     let out = PathBuf::from(std::env::var("OUT_DIR")?);
@@ -54,13 +63,14 @@ fn main() -> Result<(), Failure> {
         println!("cargo::error={}", line(remark, &reading.sources));
     }
     // cargo fails the build on what was just said
-    let images = reading.images().unwrap_or_default();
-    let entry = |(name, bytes): &(&str, Vec<u8>)| {
+    let ears = reading.book.as_ref().and_then(hearing::ears::image).map(|bytes| (hearing::ears::IMAGE, bytes));
+    let images = reading.images().into_iter().flatten().chain(ears);
+    let entry = |(name, bytes): (&str, Vec<u8>)| {
         let file = out.join(format!("{name}.image"));
         fs::write(&file, bytes)?;
         Ok(format!("({name:?}, include_bytes!({file:?}).as_slice()),"))
     };
-    let entries = images.iter().map(entry).collect::<Result<Vec<String>, Failure>>()?;
+    let entries = images.map(entry).collect::<Result<Vec<String>, Failure>>()?;
     fs::write(out.join("images.rs"), format!("&[{}]", entries.concat()))?;
     Ok(())
 }

@@ -5,9 +5,10 @@
 
 use super::said::{Sense, Word, words};
 use super::vocabulary::vocabulary;
-use foldhash::HashMap;
+use foldhash::fast::RandomState;
+use indexmap::{IndexMap, IndexSet};
+use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
-use std::rc::Rc;
 
 const K1: f64 = 1.2;
 const B: f64 = 0.75;
@@ -27,8 +28,11 @@ const SLIPS_FROM: usize = 6;
 const AMONG: f64 = 200.0;
 
 /// Number of a stem.
-type Term = usize;
+type Term = u32;
+/// A stem, or a stem and the next.
+type Key = (Term, Option<Term>);
 
+#[derive(Serialize, Deserialize)]
 struct Phrase {
     thing: usize,
     terms: Vec<Term>,
@@ -36,24 +40,30 @@ struct Phrase {
     well: bool,
 }
 
-#[derive(Default)]
+#[derive(Default, Serialize, Deserialize)]
 struct Thing {
-    counts: HashMap<(Term, Option<Term>), f64>,
-    length: f64,
+    /// How often each stem and pair stands in it, in their order.
+    counts: Vec<(Key, u32)>,
+    /// Stems in all.
+    length: u32,
 }
 
-/// The index.
-#[derive(Default)]
+impl Thing {
+    fn count(&self, key: Key) -> u32 {
+        self.counts.binary_search_by_key(&key, |(own, _)| *own).map_or(0, |at| self.counts[at].1)
+    }
+}
+
+/// The index. Plain lists for the most part, so that one made when the program was built is read in no time; what they don't hold is found by going through them.
+#[derive(Default, Serialize, Deserialize)]
 pub(super) struct Index {
-    terms: HashMap<Rc<str>, Term>,
-    /// Words of each term as they are written, for slips.
-    written: HashMap<String, Term>,
+    terms: IndexSet<String, RandomState>,
+    /// The term of each longer word as it is written, for slips.
+    written: IndexMap<String, Term, RandomState>,
     phrases: Vec<Phrase>,
-    /// The phrases of each term.
-    holding: Vec<Vec<usize>>,
     things: Vec<Thing>,
-    /// In how many things a term or a pair stands.
-    spread: HashMap<(Term, Option<Term>), f64>,
+    /// In how many things each term stands.
+    spread: Vec<u32>,
 }
 
 /// How well a thing is meant.
@@ -81,63 +91,68 @@ pub(super) enum Heed {
 impl Index {
     /// Adds the next thing: what people say of it, and words that belong to it without being said.
     pub(super) fn add<'t>(&mut self, phrases: impl Iterator<Item = &'t str>, beside: impl Iterator<Item = &'t str>) {
-        let number = self.things.len();
-        let mut thing = Thing::default();
+        let thing = self.things.len();
+        let mut keys: Vec<Key> = Vec::new();
         for phrase in phrases {
             let said = words(phrase);
-            let terms = self.count(&said, &mut thing);
+            let terms = self.count(&said, &mut keys);
             if terms.is_empty() {
                 continue;
             }
             let denies = said.iter().any(|w| w.sense == Sense::Denied || w.role == super::said::Role::Denial);
-            terms.iter().collect::<BTreeSet<_>>().into_iter().for_each(|t| self.holding[*t].push(self.phrases.len()));
-            self.phrases.push(Phrase { thing: number, terms, denies, well: said.iter().any(Word::says_well) });
+            self.phrases.push(Phrase { thing, terms, denies, well: said.iter().any(Word::says_well) });
         }
         for text in beside {
-            self.count(&words(text), &mut thing);
+            self.count(&words(text), &mut keys);
         }
-        thing.counts.keys().for_each(|key| *self.spread.entry(*key).or_default() += 1.0);
-        self.things.push(thing);
+        keys.sort_unstable();
+        let counts: Vec<(Key, u32)> = keys.chunk_by(|a, b| a == b).map(|same| (same[0], same.len() as u32)).collect();
+        let single = |key: &Key| key.1.is_none();
+        counts.iter().filter(|(key, _)| single(key)).for_each(|((term, _), _)| self.spread[*term as usize] += 1);
+        self.things.push(Thing { counts, length: keys.iter().filter(|k| single(k)).count() as u32 });
     }
 
-    fn count(&mut self, said: &[Word], thing: &mut Thing) -> Vec<Term> {
+    fn count(&mut self, said: &[Word], keys: &mut Vec<Key>) -> Vec<Term> {
         let terms: Vec<Term> = said.iter().filter(|w| w.tells()).map(|w| self.term(w)).collect();
-        terms.iter().for_each(|t| *thing.counts.entry((*t, None)).or_default() += 1.0);
-        terms.windows(2).for_each(|pair| *thing.counts.entry((pair[0], Some(pair[1]))).or_default() += 1.0);
-        thing.length += terms.len() as f64;
+        keys.extend(terms.iter().map(|t| (*t, None)));
+        keys.extend(terms.windows(2).map(|pair| (pair[0], Some(pair[1]))));
         terms
     }
 
     fn term(&mut self, word: &Word) -> Term {
-        let term = self.terms.get(&word.stem).copied().unwrap_or_else(|| {
-            self.holding.push(vec![]);
-            self.terms.insert(Rc::clone(&word.stem), self.holding.len() - 1);
-            self.holding.len() - 1
+        let at = self.terms.get_index_of(&*word.stem).unwrap_or_else(|| {
+            self.spread.push(0);
+            self.terms.insert_full(word.stem.to_string()).0
         });
-        match self.written.get_mut(&word.plain) {
-            Some(known) => *known = term,
-            None => {
-                self.written.insert(word.plain.clone(), term);
+        if word.plain.chars().count() >= SLIPS_FROM {
+            match self.written.get_mut(&word.plain) {
+                Some(known) => *known = at as Term,
+                None => {
+                    self.written.insert(word.plain.clone(), at as Term);
+                }
             }
         }
-        term
+        at as Term
     }
 
-    /// Inverse document frequency, 0 or more.
-    fn tells(&self, key: (Term, Option<Term>)) -> f64 {
-        let held = self.spread.get(&key).copied().unwrap_or(0.0);
-        let among = (self.things.len() as f64).max(AMONG);
+    /// Inverse document frequency of what stands in so many things, 0 or more.
+    fn tells(&self, held: u32) -> f64 {
+        let (among, held) = ((self.things.len() as f64).max(AMONG), f64::from(held));
         (1.0 + (among - held + 0.5) / (held + 0.5)).ln()
+    }
+
+    fn term_tells(&self, term: Term) -> f64 {
+        self.tells(self.spread[term as usize])
     }
 
     /// The terms that a word may stand for, each with how near it is; of a word that nobody knows those that are one slip away.
     fn meant(&self, word: &Word) -> Vec<(Term, f64)> {
-        let own = self.terms.get(&word.stem).map(|t| (*t, 1.0));
+        let number = |stem: &str| self.terms.get_index_of(stem).map(|at| at as Term);
         let alike = vocabulary().alike.get(&*word.stem).into_iter().flatten();
         let mut out: Vec<(Term, f64)> =
-            own.into_iter().chain(alike.filter_map(|s| self.terms.get(s.as_str())).map(|t| (*t, ALIKE))).collect();
+            number(&word.stem).map(|t| (t, 1.0)).into_iter().chain(alike.filter_map(|s| number(s)).map(|t| (t, ALIKE))).collect();
         if out.is_empty() && word.plain.chars().count() >= SLIPS_FROM {
-            let near = |known: &str| known.chars().count() >= SLIPS_FROM && strsim::damerau_levenshtein(known, &word.plain) <= 1;
+            let near = |known: &str| strsim::damerau_levenshtein(known, &word.plain) <= 1;
             out = self.written.iter().filter(|(known, _)| near(known)).map(|(_, t)| (*t, 1.0)).collect();
         }
         out.sort_by_key(|(term, _)| *term);
@@ -149,10 +164,11 @@ impl Index {
     pub(super) fn rank(&self, said: &[Word], heed: Heed) -> Vec<Ranked> {
         let telling: Vec<usize> = (0..said.len()).filter(|i| said[*i].tells()).collect();
         let meant: Vec<Vec<(Term, f64)>> = telling.iter().map(|i| self.meant(&said[*i])).collect();
-        let query = Query { index: self, said, telling: &telling, meant: &meant, heed };
+        let mut wanted = vec![false; self.terms.len()];
+        meant.iter().flatten().for_each(|(term, _)| wanted[*term as usize] = true);
+        let query = Query::new(self, said, &telling, &meant, heed);
         let mut best: BTreeMap<usize, Vec<Match>> = BTreeMap::new();
-        let touched: BTreeSet<usize> = meant.iter().flatten().flat_map(|(t, _)| self.holding[*t].iter().copied()).collect();
-        for phrase in touched.into_iter().map(|p| &self.phrases[p]) {
+        for phrase in self.phrases.iter().filter(|p| p.terms.iter().any(|t| wanted[*t as usize])) {
             if let Some(found) = query.matches(phrase) {
                 best.entry(phrase.thing).or_default().push(found);
             }
@@ -175,13 +191,29 @@ struct Query<'a> {
     said: &'a [Word],
     telling: &'a [usize],
     meant: &'a [Vec<(Term, f64)>],
+    /// What each of them and the next make as a pair, and how much that tells; none where a clause ends between them.
+    pairs: Vec<Option<(Key, f64)>>,
     heed: Heed,
+    /// Stems of a thing in the mean.
+    average: f64,
 }
 
-impl Query<'_> {
+impl<'a> Query<'a> {
+    fn new(index: &'a Index, said: &'a [Word], telling: &'a [usize], meant: &'a [Vec<(Term, f64)>], heed: Heed) -> Query<'a> {
+        let pair = |at: usize| {
+            let key = (meant[at].first()?.0, Some(meant.get(at + 1)?.first()?.0));
+            (said[telling[at]].clause == said[telling[at + 1]].clause).then(|| {
+                let held = index.things.iter().filter(|t| t.count(key) > 0).count();
+                (key, index.tells(held as u32))
+            })
+        };
+        let average = index.things.iter().map(|t| f64::from(t.length)).sum::<f64>() / index.things.len() as f64;
+        Query { index, said, telling, meant, pairs: (0..telling.len()).map(pair).collect(), heed, average }
+    }
+
     /// How well a phrase was said: the stretch of words that covers most of it.
     fn matches(&self, phrase: &Phrase) -> Option<Match> {
-        let weights: Vec<f64> = phrase.terms.iter().map(|t| self.index.tells((*t, None))).collect();
+        let weights: Vec<f64> = phrase.terms.iter().map(|t| self.index.term_tells(*t)).collect();
         let hits = self.hits(phrase);
         let reach = 2 * phrase.terms.len() + 4;
         let mut best: Option<Match> = None;
@@ -254,28 +286,23 @@ impl Query<'_> {
         let (first, last) = (places.clone().min().unwrap_or(0), places.max().unwrap_or(0));
         let around = |at: usize| self.said[self.telling[at]].place + AROUND >= first && self.said[self.telling[at]].place <= last + AROUND;
         let thing = &index.things[thing];
-        let average = index.things.iter().map(|t| t.length).sum::<f64>() / index.things.len() as f64;
-        let long = 1.0 - B + B * thing.length / average;
-        let gain = |key: (Term, Option<Term>), near: f64| {
-            let count = near * thing.counts.get(&key).copied().unwrap_or(0.0);
-            index.tells(key) * count * (K1 + 1.0) / (count + K1 * long)
+        let long = 1.0 - B + B * f64::from(thing.length) / self.average;
+        let gain = |key: Key, tells: f64, near: f64| {
+            let count = near * f64::from(thing.count(key));
+            tells * count * (K1 + 1.0) / (count + K1 * long)
         };
         let mut seen = BTreeSet::new();
         let mut sum = 0.0;
         let plain = |at: usize| self.said[self.telling[at]].sense != Sense::Well || self.heed == Heed::Words;
         for at in (0..self.telling.len()).filter(|at| plain(*at) && around(*at)) {
             if seen.insert(&self.said[self.telling[at]].stem) {
-                sum += self.meant[at].iter().map(|(t, near)| gain((*t, None), *near)).fold(0.0, f64::max);
+                let one = |(t, near): &(Term, f64)| gain((*t, None), index.term_tells(*t), *near);
+                sum += self.meant[at].iter().map(one).fold(0.0, f64::max);
             }
-            let pair = self.meant[at].first().zip(self.meant.get(at + 1).and_then(|m| m.first()));
-            if let Some((a, b)) = pair.filter(|_| self.clause(at) == self.clause(at + 1) && around(at + 1)) {
-                sum += gain((a.0, Some(b.0)), 1.0);
+            if let Some((key, tells)) = self.pairs[at].filter(|_| around(at + 1)) {
+                sum += gain(key, tells, 1.0);
             }
         }
         sum
-    }
-
-    fn clause(&self, at: usize) -> usize {
-        self.said[self.telling[at]].clause
     }
 }

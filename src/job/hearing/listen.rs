@@ -1,18 +1,15 @@
 //! A complaint -> the symptoms that it may mean, best first, and what of it nothing heard.
 
-use super::index::{Heed, Index, Ranked};
+use super::ears::{Ear, Ears};
+use super::index::Ranked;
 use super::said::{Sense, Word, words};
-use crate::book::{Book, Finding, FindingKind, Headed, Id};
-use std::cell::RefCell;
+use crate::book::{Book, Finding, Headed, Id};
 use std::collections::{HashMap, HashSet};
-use std::rc::Rc;
 
 /// So many symptoms are offered at most.
 const MOST: usize = 9;
 /// So many symptoms are offered where none is heard.
 const NEAR: usize = 5;
-/// Candidates that are weighed.
-const WEIGHED: usize = 25;
 /// A circumstance is heard where so much of a phrase was said.
 const IN_FULL: f64 = 0.95;
 /// Words that lie further apart are shown with a gap.
@@ -73,53 +70,6 @@ pub fn symptoms_like(book: &Book, name: &str) -> Option<String> {
     let near = nearest_symptoms(book, &name.replace(['-', '_'], " "), |_| true);
     let names: Vec<String> = near.iter().take(3).map(|id| format!("`{}`", book.findings[*id].name())).collect();
     (!names.is_empty()).then(|| names.join(" or "))
-}
-
-/// All that the symptoms of a book listen for. Circumstances are told in few words that stand in every complaint: they don't compete with the rest.
-struct Ears {
-    symptoms: Ear,
-    circumstances: Ear,
-}
-
-#[derive(Default)]
-struct Ear {
-    index: Index,
-    ids: Vec<Id<Finding>>,
-}
-
-thread_local! {
-    /// The ears of the book last listened with: to stem what it listens for takes longer than to listen.
-    static LAST: RefCell<Option<(String, Rc<Ears>)>> = const { RefCell::new(None) };
-}
-
-impl Ears {
-    fn of(book: &Book) -> Rc<Ears> {
-        LAST.with_borrow_mut(|last| match last {
-            Some((digest, ears)) if *digest == book.about.digest => Rc::clone(ears),
-            _ => {
-                let ears = Rc::new(Ears::new(book));
-                *last = Some((book.about.digest.clone(), Rc::clone(&ears)));
-                ears
-            }
-        })
-    }
-
-    fn new(book: &Book) -> Ears {
-        let mut ears = Ears { symptoms: Ear::default(), circumstances: Ear::default() };
-        for (id, finding) in book.findings.iter() {
-            let FindingKind::Symptom { heard, ask, circumstance, .. } = &finding.kind else { continue };
-            let ear = if *circumstance { &mut ears.circumstances } else { &mut ears.symptoms };
-            ear.index.add(heard.iter().map(String::as_str).chain([finding.title()]), ask.iter().map(String::as_str));
-            ear.ids.push(id);
-        }
-        ears
-    }
-}
-
-impl Ear {
-    fn ranked(&self, said: &[Word], may: impl Fn(Id<Finding>) -> bool) -> Vec<Ranked> {
-        self.index.rank(said, Heed::Senses).into_iter().filter(|r| may(self.ids[r.thing])).take(WEIGHED).collect()
-    }
 }
 
 /// Those that are likely meant, by a logistic regression on how strong a symptom is: by itself, beside the strongest of all and beside the strongest that hears the same clause; how far its

@@ -1,6 +1,7 @@
 //! The customer's words -> symptoms they may mean, for a person to say yes or no to; what was done before -> fixes.
 
 mod car;
+mod ears;
 mod index;
 mod listen;
 mod repaired;
