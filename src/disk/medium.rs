@@ -6,11 +6,11 @@ use std::path::{Path, PathBuf};
 
 /// Which file a name stands for: two names with one identity are one file.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Identity {
-    /// Device and number on it.
-    Number(u64, u64),
-    /// The path with all links followed, where the system gives no numbers.
-    Path(PathBuf),
+pub struct Identity {
+    /// The device it lies on.
+    pub device: u64,
+    /// Its number there.
+    pub number: u64,
 }
 
 /// A file system, or something that behaves like one.

@@ -21,6 +21,8 @@ impl Medium for Disk {
         options.read(true).append(write);
         #[cfg(unix)]
         std::os::unix::fs::OpenOptionsExt::custom_flags(&mut options, rustix::fs::OFlags::NONBLOCK.bits() as i32);
+        #[cfg(windows)]
+        windows::to_its_end(&mut options, write);
         let file = options.open(path)?;
         regular(&file.metadata()?)?;
         Ok(file)
@@ -32,6 +34,8 @@ impl Medium for Disk {
         options.read(true).append(true).create_new(true);
         #[cfg(unix)]
         std::os::unix::fs::OpenOptionsExt::mode(&mut options, if like.is_some() { 0o600 } else { 0o666 });
+        #[cfg(windows)]
+        windows::to_its_end(&mut options, true);
         let file = options.open(path)?;
         let alike = like.map_or(Ok(()), |like| take_after(&file, &like));
         alike.inspect_err(|_| drop(fs::remove_file(path)))?;
@@ -39,15 +43,15 @@ impl Medium for Disk {
     }
 
     fn stands(&self, path: &Path) -> io::Result<Option<Identity>> {
-        match fs::metadata(path) {
-            Ok(meta) => Ok(Some(identity(path, &meta)?)),
+        match named(path) {
+            Ok(identity) => Ok(Some(identity)),
             Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(None),
             Err(e) => Err(e),
         }
     }
 
     fn identity(&self, file: &File) -> io::Result<Identity> {
-        identity(Path::new(""), &file.metadata()?)
+        identity(file)
     }
 
     fn lock(&self, file: &File) -> io::Result<bool> {
@@ -66,6 +70,8 @@ impl Medium for Disk {
     }
 
     fn write(&self, file: &mut File, bytes: &[u8]) -> io::Result<usize> {
+        #[cfg(windows)]
+        file.seek(SeekFrom::End(0))?;
         file.write(bytes)
     }
 
@@ -146,15 +152,49 @@ fn is_pipe(_: fs::FileType) -> bool {
 }
 
 #[cfg(unix)]
-fn identity(_: &Path, meta: &Metadata) -> io::Result<Identity> {
-    use std::os::unix::fs::MetadataExt;
-    Ok(Identity::Number(meta.dev(), meta.ino()))
+fn named(path: &Path) -> io::Result<Identity> {
+    Ok(of(&fs::metadata(path)?))
 }
 
-/// Without numbers the name has to do: a file that was replaced is then told by its content alone.
-#[cfg(not(unix))]
-fn identity(path: &Path, _: &Metadata) -> io::Result<Identity> {
-    Ok(Identity::Path(if path.as_os_str().is_empty() { PathBuf::new() } else { fs::canonicalize(path)? }))
+#[cfg(unix)]
+fn identity(file: &File) -> io::Result<Identity> {
+    Ok(of(&file.metadata()?))
+}
+
+#[cfg(unix)]
+fn of(meta: &Metadata) -> Identity {
+    use std::os::unix::fs::MetadataExt;
+    Identity { device: meta.dev(), number: meta.ino() }
+}
+
+#[cfg(windows)]
+use windows::{identity, named};
+
+#[cfg(windows)]
+mod windows {
+    use super::{File, Identity, OpenOptions, Path, io};
+    use std::os::windows::fs::OpenOptionsExt;
+
+    /// Reading and writing. Whoever may only add to a file can't cut it there either; what is written is put at the end by `write`, and while
+    /// the file is held nobody else gets at it.
+    const READ_AND_WRITE: u32 = 0xC000_0000;
+    /// Without it a folder can't be opened.
+    const EVEN_A_FOLDER: u32 = 0x0200_0000;
+
+    pub fn to_its_end(options: &mut OpenOptions, write: bool) {
+        if write {
+            options.access_mode(READ_AND_WRITE);
+        }
+    }
+
+    pub fn named(path: &Path) -> io::Result<Identity> {
+        identity(&OpenOptions::new().access_mode(0).custom_flags(EVEN_A_FOLDER).open(path)?)
+    }
+
+    pub fn identity(file: &File) -> io::Result<Identity> {
+        let known = winapi_util::file::information(file)?;
+        Ok(Identity { device: known.volume_serial_number(), number: known.file_index() })
+    }
 }
 
 /// Gives a new file the owner and the rights of an old one.

@@ -6,7 +6,7 @@
 use super::comeback::Cost;
 use super::course::Place;
 use super::space::Space;
-use super::step::merged;
+use super::step::joined;
 
 /// These fixes until cured, then refer.
 pub struct Chain {
@@ -29,12 +29,14 @@ impl Chain {
         let refer = space.refer * total + repairs(space, setup, &sets);
         let (mut spent, mut again, mut paid) = (0.0, 0.0, 0.0);
         let (mut taken, mut longest, mut least) = (0, space.refer, Cost::of(refer));
-        let mut fixes = vec![];
-        while let Some(act) = next(space, setup, &sets, alive) {
+        let (mut fixes, mut listed) = (vec![], vec![Listed::default(); space.acts.len()]);
+        sets.iter().for_each(|&(set, w)| list(space, &mut listed, set, w));
+        while let Some(act) = next(space, setup, alive, &listed) {
             let (cost, does) = (space.cost(setup, act), &space.acts[act]);
             setup = space.after(setup, act);
             work += 2 * sets.len() as u64;
-            let Passed { left, idle, undone, mass, needed, floor } = pass(space, act, setup, &sets);
+            let undone = listed[act].undone;
+            let Passed { left, idle, mass, needed, floor } = pass(space, act, setup, &sets, &mut listed);
             spent += alive * cost + idle * does.vain;
             paid += cost + does.vain;
             again += undone * space.again_cost * does.cost;
@@ -63,12 +65,10 @@ fn repairs(space: &Space, setup: usize, sets: &[(u32, f64)]) -> f64 {
 /// What one fix comes to.
 #[derive(Default)]
 struct Passed {
-    /// The sets after it, without those with which the job ends; one that is there twice counts twice.
+    /// The sets after it, without those with which the job ends.
     left: Vec<(u32, f64)>,
     /// Weight with which it cures nothing.
     idle: f64,
-    /// Weight with which a root would undo it.
-    undone: f64,
     /// The weight that is left.
     mass: f64,
     /// The cheapest repairs of what is left.
@@ -78,42 +78,61 @@ struct Passed {
 }
 
 /// Goes through the sets once; `setup` is that after the fix.
-fn pass(space: &Space, act: usize, setup: usize, sets: &[(u32, f64)]) -> Passed {
+fn pass(space: &Space, act: usize, setup: usize, sets: &[(u32, f64)], listed: &mut [Listed]) -> Passed {
     let mut setups = space.setups.borrow_mut();
     let becomes = &space.becomes[act];
-    let (mut passed, mut parted) = (Passed { left: Vec::with_capacity(sets.len()), ..Passed::default() }, false);
+    let mut passed = Passed::default();
+    let (mut left, mut moved) = (Vec::with_capacity(sets.len()), vec![]);
     for &(set, weight) in sets {
-        if space.undone[set as usize].contains(&act) {
-            passed.undone += weight;
-        }
-        let mut keep = |to: u32, w: f64| {
-            let needed = setups.needed(space, setup, to);
-            passed.mass += w;
-            passed.needed += w * needed.repairs;
-            passed.floor += w * needed.least;
-            passed.left.push((to, w));
-        };
         let ways = &becomes[set as usize];
         if ways.is_empty() {
-            keep(set, weight);
+            left.push((set, weight));
             passed.idle += weight;
             continue;
         }
-        parted |= ways.len() > 1;
-        ways.iter().filter(|(to, _)| space.asks(*to) || !space.asks(set)).for_each(|&(to, p)| keep(to, weight * p));
+        list(space, listed, set, -weight);
+        moved.extend(ways.iter().filter(|(to, _)| space.asks(*to) || !space.asks(set)).map(|&(to, p)| (to, weight * p)));
     }
-    if parted {
-        passed.left = merged(passed.left);
+    moved.iter().for_each(|&(set, w)| list(space, listed, set, w));
+    passed.left = joined(left, moved);
+    for &(set, weight) in &passed.left {
+        let needed = setups.needed(space, setup, set);
+        passed.mass += weight;
+        passed.needed += weight * needed.repairs;
+        passed.floor += weight * needed.least;
     }
     passed
 }
 
+/// Weight of the sets of which a fix cures a cause, and of those with a root that would undo it.
+#[derive(Clone, Default)]
+struct Listed {
+    touched: f64,
+    undone: f64,
+}
+
+/// Adds the weight of a set where it is listed.
+fn list(space: &Space, listed: &mut [Listed], set: u32, weight: f64) {
+    space.touched_by.of(set).iter().for_each(|&a| listed[a as usize].touched += weight);
+    space.undone.of(set).iter().for_each(|&a| listed[a as usize].undone += weight);
+}
+
+/// What rounding leaves of a weight that was added and taken off again, as a share of the whole.
+const ROUNDING: f64 = 1e-13;
+
 /// The fix with the best ratio, of those that can be made now and that pay: what they save where they touch a cause against what they waste where not.
-fn next(space: &Space, setup: usize, sets: &[(u32, f64)], alive: f64) -> Option<usize> {
-    let touched = space.by_act(&space.touched_by, sets.iter().copied());
-    let undone = space.by_act(&space.undone, sets.iter().copied());
-    let ratio = |a: usize, cost: f64| (touched[a] - space.again_cost * undone[a]).max(1e-3 * touched[a]) / cost.max(1e-12);
-    let open = space.fixes.iter().filter(|&&a| touched[a] > 0.0).map(|&a| (a, space.cost(setup, a)));
-    let pays = open.filter(|&(a, cost)| cost.is_finite() && space.pays(a, cost, touched[a], alive));
-    pays.map(|(a, cost)| (ratio(a, cost), a)).max_by(|x, y| x.0.total_cmp(&y.0).then(y.1.cmp(&x.1))).map(|(_, a)| a)
+fn next(space: &Space, setup: usize, alive: f64, listed: &[Listed]) -> Option<usize> {
+    let setups = space.setups.borrow();
+    let mut best: Option<(f64, usize)> = None;
+    for &act in &space.fixes {
+        let Listed { touched, undone } = listed[act];
+        let cost = if touched > ROUNDING * alive { setups.cost(space, setup, act) } else { f64::INFINITY };
+        if cost.is_finite() && space.pays(act, cost, touched, alive) {
+            let ratio = (touched - space.again_cost * undone).max(1e-3 * touched) / cost.max(1e-12);
+            if best.is_none_or(|(most, _)| ratio > most) {
+                best = Some((ratio, act));
+            }
+        }
+    }
+    best.map(|(_, act)| act)
 }

@@ -8,7 +8,8 @@
 use super::model::{ActionKind, Model};
 use super::question::{ancestors, is_normal};
 use crate::belief::{Network, Prepared};
-use std::collections::{BTreeSet, HashMap};
+use foldhash::HashMap;
+use std::collections::BTreeSet;
 
 /// With at most so many causes connected to the complaint, all are told apart.
 const FEW: usize = 12;
@@ -41,7 +42,7 @@ impl<'m> Focus<'m> {
         let network = &model.network;
         let question = ancestors(network, &model.complaint);
         let live = Live::new(model);
-        let mut focus = Focus { kept: vec![], in_question: vec![], complete: true, set_aside: 0.0, network, chance: HashMap::new() };
+        let mut focus = Focus { kept: vec![], in_question: vec![], complete: true, set_aside: 0.0, network, chance: HashMap::default() };
         match connected(network, &question, &live) {
             Some(few) => focus.kept = few.into_iter().collect(),
             None => focus.follow_suspects(model, &question, &live, weighed, most),
@@ -55,7 +56,7 @@ impl<'m> Focus<'m> {
         let shown = ancestors(self.network, &seen);
         self.chance = shown.into_iter().map(|c| (c, weighed.cause(c))).collect();
         let stands = complaint_stands(model, question, weighed);
-        let mut before = HashMap::new();
+        let mut before = HashMap::default();
         let mut suspects: Vec<(f64, usize)> = Vec::new();
         for cause in candidates(model, live) {
             let now = self.chance(cause) / stands;
@@ -122,7 +123,7 @@ impl Live {
     fn new(model: &Model) -> Live {
         let network = &model.network;
         let mut findings = vec![false; network.findings().len()];
-        let mut cured_with: HashMap<usize, Vec<usize>> = HashMap::new();
+        let mut cured_with: HashMap<usize, Vec<usize>> = HashMap::default();
         model.history.seen.iter().for_each(|s| findings[s.finding] = true);
         for action in &model.actions {
             match &action.kind {

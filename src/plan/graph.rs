@@ -7,7 +7,7 @@ use super::looks::{Known, Look};
 use super::mix::mix;
 use super::space::{Space, Weights};
 use super::step;
-use std::collections::HashMap;
+use foldhash::HashMap;
 
 /// The standing that the search begins with; of this one even hopeless moves are listed, to say what they would cost.
 pub const START: usize = 0;
@@ -99,7 +99,7 @@ pub struct Graph<'s> {
 impl<'s> Graph<'s> {
     pub fn new(space: &'s Space) -> Graph<'s> {
         let start = &space.start;
-        let mut graph = Graph { space, nodes: vec![], work: 0, places: HashMap::new() };
+        let mut graph = Graph { space, nodes: vec![], work: 0, places: HashMap::default() };
         graph.add(start.setup, start.known.clone(), start.weights.clone(), 0.0);
         graph
     }

@@ -24,6 +24,7 @@ mod course;
 mod focus;
 mod graph;
 mod hypothesis;
+mod lists;
 mod logs;
 mod looks;
 mod mix;

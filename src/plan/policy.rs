@@ -8,8 +8,8 @@ use super::model::Model;
 use super::search::{START, Search};
 use super::step;
 use super::tree::{Found, Step, Tree, TreeBranch, TreeNode};
+use foldhash::HashMap;
 use std::cmp::Ordering;
-use std::collections::HashMap;
 
 /// Costs closer than this share are equal: then the quicker start decides, then safety.
 const EQUAL: f64 = 1e-9;
@@ -119,7 +119,7 @@ struct Writer<'a, 's> {
 
 impl<'a, 's> Writer<'a, 's> {
     fn new(model: &'a Model, search: &'a Search<'s>) -> Writer<'a, 's> {
-        Writer { model, search, slight: SLIGHT * search.graph.space.slight.outcome, nodes: vec![], written: HashMap::new() }
+        Writer { model, search, slight: SLIGHT * search.graph.space.slight.outcome, nodes: vec![], written: HashMap::default() }
     }
 
     /// Writes out a standing that is reached with a probability of at least `reach`.

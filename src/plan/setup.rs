@@ -3,7 +3,7 @@
 use super::bits::Bits;
 use super::repairs::Repairs;
 use super::space::Space;
-use std::collections::HashMap;
+use foldhash::HashMap;
 
 /// One combination of things done and access open.
 struct Setup {

@@ -7,6 +7,7 @@ use super::comeback;
 use super::compact::Compact;
 use super::course::Slight;
 use super::hypothesis::Nature;
+use super::lists::Lists;
 use super::looks::Known;
 use super::model::{Access, PlanError};
 use super::reach::changed_by;
@@ -54,9 +55,9 @@ pub struct Space {
     /// For each set of causes, its members in question. Where there are none, nothing can be cured.
     pub members: Vec<Vec<usize>>,
     /// For each set of causes, the fixes that cure one in question among them.
-    pub touched_by: Vec<Vec<usize>>,
+    pub touched_by: Lists,
     /// For each set of causes, the fixes that a root would undo.
-    pub undone: Vec<Vec<usize>>,
+    pub undone: Lists,
     /// Share of its cost that an undone fix counts once more.
     pub again_cost: f64,
     /// For each cause, the fixes that cure it.
@@ -107,10 +108,10 @@ impl Space {
         let members: Vec<Vec<usize>> = members.collect();
         let fixes: Vec<usize> = (0..acts.len()).filter(|&a| acts[a].is_fix()).collect();
         let touch = |causes: &[usize]| fixes.iter().copied().filter(|&a| acts[a].cures_any(causes)).collect::<Vec<_>>();
-        let touched_by: Vec<Vec<usize>> = members.iter().map(|m| touch(m)).collect();
+        let touched_by = Lists::new(members.iter().map(|m| touch(m)));
         let cured_by: Vec<Vec<usize>> = (0..in_question.len()).map(|c| touch(&[c])).collect();
         let standing = comeback::standing_roots(&model.network, &members, &cured_by);
-        let undone = comeback::undone(&acts, &fixes, &standing);
+        let undone = Lists::new(comeback::undone(&acts, &fixes, &standing).into_iter());
         let becomes = acts.iter().map(|act| universe.becomes(act)).collect();
         let changes: Vec<Vec<usize>> = acts.iter().map(|act| changed_by(&model.network, act.cures())).collect();
         let (states, again) = (nature.pushed.iter().map(Pushed::count).collect(), nature.again.clone());
@@ -159,47 +160,42 @@ impl Space {
     }
 
     /// For each action, the weight of the worlds whose set of causes it is listed for.
-    pub fn by_fix(&self, fixes: &[Vec<usize>], weights: &[(u32, f64)]) -> Vec<f64> {
+    pub fn by_fix(&self, fixes: &Lists, weights: &[(u32, f64)]) -> Vec<f64> {
         let worlds = self.worlds.borrow();
-        self.by_act(fixes, weights.iter().map(|&(world, weight)| (worlds.causes[world as usize], weight)))
-    }
-
-    /// For each action, the weight of the sets of causes that it is listed for.
-    pub fn by_act(&self, fixes: &[Vec<usize>], sets: impl Iterator<Item = (u32, f64)>) -> Vec<f64> {
         let mut mass = vec![0.0; self.acts.len()];
-        for (set, weight) in sets {
-            fixes[set as usize].iter().for_each(|&a| mass[a] += weight);
+        for &(world, weight) in weights {
+            fixes.of(worlds.causes[world as usize]).iter().for_each(|&a| mass[a as usize] += weight);
         }
         mass
     }
 
     /// Weight with which a fix cures something in question.
     pub fn touched(&self, act: usize, weights: &[(u32, f64)]) -> f64 {
-        self.weight_where(weights, |set| self.touched_by[set].contains(&act))
+        self.weight_where(weights, |set| self.touched_by.has(set, act))
     }
 
     /// Weight with which a root would undo a fix.
     pub fn undone(&self, act: usize, weights: &[(u32, f64)]) -> f64 {
-        self.weight_where(weights, |set| self.undone[set].contains(&act))
+        self.weight_where(weights, |set| self.undone.has(set, act))
     }
 
     /// Weight with which a fix cures nothing.
     pub fn vain(&self, act: usize, weights: &[(u32, f64)]) -> f64 {
-        self.weight_where(weights, |set| self.becomes[act][set].is_empty())
+        self.weight_where(weights, |set| self.becomes[act][set as usize].is_empty())
     }
 
     /// Weight of the worlds whose set of causes is so.
-    fn weight_where(&self, weights: &[(u32, f64)], so: impl Fn(usize) -> bool) -> f64 {
+    fn weight_where(&self, weights: &[(u32, f64)], so: impl Fn(u32) -> bool) -> f64 {
         let worlds = self.worlds.borrow();
-        weights.iter().filter(|(world, _)| so(worlds.causes[*world as usize] as usize)).map(|(_, w)| w).sum()
+        weights.iter().filter(|(world, _)| so(worlds.causes[*world as usize])).map(|(_, w)| w).sum()
     }
 
     /// The weights of the sets of causes, rising.
     pub fn by_causes(&self, weights: &[(u32, f64)]) -> Vec<(u32, f64)> {
         let worlds = self.worlds.borrow();
-        let sets: Vec<(u32, f64)> = weights.iter().map(|&(world, w)| (worlds.causes[world as usize], w)).collect();
-        drop(worlds);
-        step::merged(sets)
+        let mut mass = vec![0.0; self.members.len()];
+        weights.iter().for_each(|&(world, w)| mass[worlds.causes[world as usize] as usize] += w);
+        (0..).zip(mass).filter(|(_, w)| *w > 0.0).collect()
     }
 
     /// What these worlds need on average: the sums over the weights.
@@ -246,7 +242,7 @@ fn probes(space: &Space) -> Vec<Option<usize>> {
     let mut probes = vec![None; space.acts.len()];
     for &fix in &space.fixes {
         let worlds = space.worlds.borrow();
-        let touches = |world: u32| space.touched_by[worlds.causes[world as usize] as usize].contains(&fix);
+        let touches = |world: u32| space.touched_by.has(worlds.causes[world as usize], fix);
         let inside: Vec<(u32, f64)> = weights.iter().copied().filter(|(world, _)| touches(*world)).collect();
         drop(worlds);
         let mass = inside.iter().map(|(_, w)| w).sum::<f64>();

@@ -78,7 +78,7 @@ pub struct Fixed {
 /// What a fix makes of the weights.
 pub fn fixed(space: &Space, weights: &[(u32, f64)], act: usize, known: &Known) -> Fixed {
     let mut worlds = space.worlds.borrow_mut();
-    let (mut cured, mut left, mut ways) = (0.0, Mass::with_capacity(weights.len()), vec![]);
+    let (mut cured, mut left, mut moved, mut ways) = (0.0, Mass::with_capacity(weights.len()), vec![], vec![]);
     for &(world, weight) in weights {
         let causes = worlds.causes[world as usize];
         if space.becomes[act][causes as usize].is_empty() {
@@ -92,11 +92,11 @@ pub fn fixed(space: &Space, weights: &[(u32, f64)], act: usize, known: &Known) -
             if asked && !space.asks(worlds.causes[after as usize]) {
                 cured += weight;
             } else {
-                left.push((after, weight));
+                moved.push((after, weight));
             }
         }
     }
-    let left = merged(left);
+    let left = joined(left, moved);
     let mut known = known.clone();
     if !known.looks.is_empty() {
         let moved: Bits = Bits::of(left.iter().flat_map(|(w, _)| worlds.remembers(*w)).map(|f| f as usize));
@@ -114,6 +114,24 @@ pub fn merged(mut mass: Mass) -> Mass {
         same
     });
     mass
+}
+
+/// The same of weights that rise already and of others in any order.
+pub fn joined(left: Mass, moved: Mass) -> Mass {
+    let mut moved = merged(moved).into_iter().peekable();
+    if moved.peek().is_none() {
+        return left;
+    }
+    let mut all = Mass::with_capacity(left.len() + moved.len());
+    for (world, weight) in left {
+        while let Some(before) = moved.next_if(|(other, _)| *other < world) {
+            all.push(before);
+        }
+        let same = moved.next_if(|(other, _)| *other == world).map_or(0.0, |(_, w)| w);
+        all.push((world, weight + same));
+    }
+    all.extend(moved);
+    all
 }
 
 /// The sum, and the weights made to sum to 1 without those too faint to count.

@@ -1,7 +1,8 @@
 //! All sets of causes that can come up in a job: those that may be present, and what fixes make of them.
 
 use super::acts::Act;
-use std::collections::{BTreeSet, HashMap};
+use foldhash::HashMap;
+use std::collections::BTreeSet;
 
 /// More sets than this are not followed: ten causes that are all there and each have a fix of their own already make a thousand.
 const MOST: usize = 10_000;
@@ -19,7 +20,7 @@ pub type Becomes = Box<[(u32, f64)]>;
 impl Universe {
     /// The sets present now, and all that fixes can make of them; nothing where these are more than `MOST`.
     pub fn new(acts: &[Act], now: BTreeSet<Vec<usize>>) -> Option<Universe> {
-        let mut universe = Universe { sets: vec![], place: HashMap::new() };
+        let mut universe = Universe { sets: vec![], place: HashMap::default() };
         now.into_iter().for_each(|set| universe.add(set));
         universe.close(acts).then_some(universe)
     }

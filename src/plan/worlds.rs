@@ -4,7 +4,7 @@ use super::acts::Act;
 use super::hypothesis::{Hypothesis, Nature};
 use super::looks::Look;
 use super::universe::Universe;
-use std::collections::HashMap;
+use foldhash::HashMap;
 use std::rc::Rc;
 
 /// A set of causes and conditions.
@@ -67,9 +67,9 @@ impl Worlds {
             readings: (0..nature.pushed.len()).map(reading).collect(),
             nature,
             hypotheses: vec![],
-            known: HashMap::new(),
+            known: HashMap::default(),
             presents: vec![],
-            place: HashMap::new(),
+            place: HashMap::default(),
         }
     }
 

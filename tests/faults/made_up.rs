@@ -284,11 +284,11 @@ impl Medium for MadeUp {
     }
 
     fn stands(&self, path: &Path) -> io::Result<Option<Identity>> {
-        self.step(|s| Ok(s.names.get(path).map(|n| Identity::Number(u64::MAX, *n as u64))))
+        self.step(|s| Ok(s.names.get(path).map(|n| Identity { device: u64::MAX, number: *n as u64 })))
     }
 
     fn identity(&self, file: &Open) -> io::Result<Identity> {
-        self.step(|_| Ok(Identity::Number(u64::MAX, file.node as u64)))
+        self.step(|_| Ok(Identity { device: u64::MAX, number: file.node as u64 }))
     }
 
     fn lock(&self, file: &Open) -> io::Result<bool> {
