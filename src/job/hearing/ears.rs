@@ -119,7 +119,7 @@ mod tests {
 
     fn overlay(text: &str) -> Book {
         let (mut sources, mut layers) = shipped::beneath(true);
-        let file = sources.add("own.rules".into(), text.into());
+        let file = sources.add("own.rules", text);
         let (document, remarks) = parse(file, text);
         layers.push(vec![document]);
         let (book, found) = read(&sources, &layers);
