@@ -120,17 +120,22 @@ fn list(space: &Space, listed: &mut [Listed], set: u32, weight: f64) {
 /// What rounding leaves of a weight that was added and taken off again, as a share of the whole.
 const ROUNDING: f64 = 1e-13;
 
-/// The fix with the best ratio, of those that can be made now and that pay: what they save where they touch a cause against what they waste where not.
+/// The fix with the best ratio, of those that pay: what they save where they touch a cause against what they waste where not. Where it waits for
+/// others, the first of these.
 fn next(space: &Space, setup: usize, alive: f64, listed: &[Listed]) -> Option<usize> {
     let setups = space.setups.borrow();
     let mut best: Option<(f64, usize)> = None;
     for &act in &space.fixes {
         let Listed { touched, undone } = listed[act];
-        let cost = if touched > ROUNDING * alive { setups.cost(space, setup, act) } else { f64::INFINITY };
-        if cost.is_finite() && space.pays(act, cost, touched, alive) {
+        if touched <= ROUNDING * alive || setups.done(setup, act) {
+            continue;
+        }
+        let cost = setups.cost(space, setup, act);
+        let way = if cost.is_finite() { Some((act, cost)) } else { setups.way(space, setup, act) };
+        if let Some((first, cost)) = way.filter(|(_, cost)| space.pays(act, *cost, touched, alive)) {
             let ratio = (touched - space.again_cost * undone).max(1e-3 * touched) / cost.max(1e-12);
             if best.is_none_or(|(most, _)| ratio > most) {
-                best = Some((ratio, act));
+                best = Some((ratio, first));
             }
         }
     }

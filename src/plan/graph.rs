@@ -145,7 +145,8 @@ impl<'s> Graph<'s> {
         node.upper = node.upper.min(course.expected);
         let upper = node.upper.counted;
         let mass = self.touched(at);
-        let mut moves: Vec<Move> = (0..self.space.acts.len()).filter_map(|act| self.list(at, act, mass[act])).collect();
+        let leads = self.leading(&mass);
+        let mut moves: Vec<Move> = (0..self.space.acts.len()).filter_map(|act| self.list(at, act, mass[act], leads[act])).collect();
         moves.retain(|m| at == START || m.least.money < upper);
         self.work += (self.space.acts.len() * LISTING) as u64;
         let rate = self.rate(at);
@@ -164,7 +165,16 @@ impl<'s> Graph<'s> {
         self.space.by_fix(&self.space.touched_by, &self.nodes[at].weights)
     }
 
-    fn list(&mut self, at: usize, act: usize, mass: f64) -> Option<Move> {
+    /// For each action whether it is, or must come before, a fix that cures something in question.
+    fn leading(&self, mass: &[f64]) -> Vec<bool> {
+        let setups = self.space.setups.borrow();
+        let mut leads = vec![false; mass.len()];
+        let touch = self.space.fixes.iter().filter(|a| mass[**a] > self.space.faint);
+        touch.flat_map(|a| setups.before(*a)).for_each(|a| leads[*a] = true);
+        leads
+    }
+
+    fn list(&mut self, at: usize, act: usize, mass: f64, leads: bool) -> Option<Move> {
         let node = &self.nodes[at];
         let cost = self.space.cost(node.setup, act);
         if cost.is_infinite() {
@@ -184,7 +194,7 @@ impl<'s> Graph<'s> {
             branches: vec![],
         };
         match &self.space.acts[act].does {
-            Does::Fix(_) if mass <= self.space.faint && self.space.faint > 0.0 => None,
+            Does::Fix(_) if !leads && self.space.faint > 0.0 => None,
             Does::Fix(_) => {
                 let does = &self.space.acts[act];
                 let undone = self.space.undone(act, &node.weights);

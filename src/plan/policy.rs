@@ -87,9 +87,18 @@ pub fn ranked(search: &Search, at: usize, tree: &Tree) -> Vec<Next> {
     let mut next: Vec<(f64, Next)> = moves.map(|m| (found(m).counted, next_step(search, m))).collect();
     let (cost, all) = (search.graph.space.refer, search.graph.nodes[at].hand_over);
     next.push((all, Next { step: Step::Refer, cost, expected_total: all, at_least: all, saving: 0.0, settles_bits: 0.0 }));
-    let chosen = tree.first().step;
+    let first = tree.first();
+    let chosen = first.step;
+    // the plan without search may begin with what the search never came to
+    if !next.iter().any(|(_, n)| n.step == chosen) {
+        let lower = search.graph.nodes[at].lower.money;
+        next.push((
+            first.expected_cost,
+            Next { step: chosen, cost: first.cost, expected_total: first.expected_cost, at_least: lower, saving: 0.0, settles_bits: 0.0 },
+        ));
+    }
     for (_, n) in next.iter_mut().filter(|(_, n)| n.step == chosen) {
-        n.expected_total = tree.first().expected_cost;
+        n.expected_total = first.expected_cost;
     }
     next.sort_by(|a, b| (b.1.step == chosen).cmp(&(a.1.step == chosen)).then(a.0.total_cmp(&b.0)));
     let best = next.first().map_or(f64::INFINITY, |n| n.0);

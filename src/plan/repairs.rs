@@ -30,6 +30,11 @@ impl Repairs {
         Repairs { hang: Bits::of(unsure.chain(before)), chains }
     }
 
+    /// An action with all that must be done before it, itself first; none where it waits for itself.
+    pub fn chain(&self, act: usize) -> &[usize] {
+        self.chains[act].as_deref().unwrap_or_default()
+    }
+
     /// What a set of causes needs.
     pub fn needed(&self, space: &Space, set: u32, done: &Bits, open: &Bits) -> Needed {
         let members = &space.members[set as usize];

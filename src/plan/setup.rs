@@ -93,6 +93,20 @@ impl Setups {
         action.cost + space.rate * self.stages[*stage].reach[act]
     }
 
+    /// The first fix on the way to one that waits for others, and what all of it costs at most; nothing where it waits for a look, too.
+    pub fn way(&self, space: &Space, setup: usize, act: usize) -> Option<(usize, f64)> {
+        let Setup { done, stage, .. } = &self.list[setup];
+        let open = || self.repairs.chain(act).iter().copied().filter(|a| !done.has(*a));
+        let first = open().filter(|&a| self.cost(space, setup, a).is_finite()).last()?;
+        let cost = |a: usize| space.acts[a].cost + space.rate * self.stages[*stage].reach[a];
+        open().all(|a| space.acts[a].is_fix()).then(|| (first, open().map(cost).sum()))
+    }
+
+    /// An action with all that must be done before it.
+    pub fn before(&self, act: usize) -> &[usize] {
+        self.repairs.chain(act)
+    }
+
     /// Whether an action was done.
     pub fn done(&self, setup: usize, act: usize) -> bool {
         self.list[setup].done.has(act)
