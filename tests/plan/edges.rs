@@ -153,3 +153,20 @@ fn hundreds_of_abnormal_findings_leave_something_to_do() {
         walk_through(&model, &found.tree);
     }
 }
+
+/// A repair that another must come before, which cures nothing that is in question: both are made, and the car is not handed over.
+#[test]
+fn what_must_come_before_a_repair_is_done_though_it_cures_nothing_here() {
+    let mut build = Build::default();
+    let causes: Vec<usize> = (0..60).map(|_| build.cause(0.002, &[])).collect();
+    let complaint = build.sign(0.001, &causes.iter().map(|c| (*c, 0.8)).collect::<Vec<_>>());
+    let tells = build.sign(0.0005, &[(causes[0], 0.95)]);
+    build.complaint(complaint);
+    build.saw(tells, 1);
+    let fixes: Vec<usize> = causes.iter().map(|c| build.fix(if *c == causes[0] { 200.0 } else { 40.0 }, &[*c])).collect();
+    build.actions[fixes[0]].after.push(fixes[1]);
+    let plan = solve(&build.model(300.0)).unwrap();
+    assert_eq!(plan.tree.first().step, Step::Fix(fixes[1]));
+    assert_eq!(plan.next[0].step, Step::Fix(fixes[1]), "what is offered first is what the plan begins with");
+    assert!(plan.tree.first().expected_cost < 300.0, "{}", plan.tree.first().expected_cost);
+}
