@@ -7,7 +7,7 @@ use super::table::Table;
 use super::types::*;
 use super::{build, clauses, findings, graphs, stack};
 use crate::syntax::{Block, Document, Keyword, Kind, Remark, Severity, Sources, Span, Value};
-use foldhash::HashSet;
+use foldhash::{HashMap, HashSet};
 use sha2::{Digest, Sha256};
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
@@ -121,7 +121,9 @@ fn digest(sources: &Sources) -> String {
 fn systems(sources: &Sources) -> Vec<String> {
     let folder = |name: &str| Path::new(name).parent().map(Path::to_path_buf).unwrap_or_default();
     let folders: BTreeSet<PathBuf> = sources.iter().map(|(_, s)| folder(&s.name)).collect();
-    let one_of_several = |own: &Path| folders.iter().filter(|f| f.parent() == own.parent()).count() > 1;
+    let mut beside: HashMap<Option<&Path>, usize> = HashMap::default();
+    folders.iter().for_each(|f| *beside.entry(f.parent()).or_default() += 1);
+    let one_of_several = |own: &Path| beside.get(&own.parent()).is_some_and(|folders| *folders > 1);
     let words = |path: &Path| {
         let name = path.file_stem().map_or(String::new(), |n| n.to_string_lossy().replace('-', " "));
         let mut letters = name.chars();

@@ -92,7 +92,7 @@ pub fn assemble(texts: Vec<Vec<(String, String)>>) -> Loaded {
 pub fn lies_over_shipped(layer: &[(String, String)]) -> bool {
     let own = shipped::name();
     layer.iter().any(|(_, text)| {
-        text.contains("over")
+        text.lines().any(|line| line.split_whitespace().next() == Some("over"))
             && parse(crate::syntax::FileId(0), text).0.blocks.iter().any(|b| over(b).is_some_and(|o| Some(o) == own.as_deref()))
     })
 }

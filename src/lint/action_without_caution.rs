@@ -37,8 +37,10 @@ fn check(subject: &Subject, found: &mut Vec<Remark>) {
     for action in subject.actions() {
         let covers: Vec<String> = hazards(subject, &action);
         let titles = titles(subject, &action);
+        let starts: Vec<Vec<&str>> = titles.iter().map(|t| subject::word_starts(t)).collect();
         for (words, covered_by) in DANGERS {
-            let Some((title, word)) = titles.iter().find_map(|t| Some((t, words.iter().find(|w| speaks(t, w))?))) else { continue };
+            let spoken = |starts: &[&str]| words.iter().find(|w| subject::has_words(starts, w));
+            let Some((title, word)) = titles.iter().zip(&starts).find_map(|(t, s)| Some((t, spoken(s)?))) else { continue };
             if covers.iter().any(|hazard| covered_by.iter().any(|w| hazard.contains(w))) {
                 continue;
             }
@@ -63,9 +65,4 @@ fn hazards(subject: &Subject, action: &Action) -> Vec<String> {
     let access = subject.opened(action.access).into_iter().flat_map(|a| &book.access[a].hazards);
     let all = action.hazards.iter().chain(access).map(|h| &book.hazards[*h]);
     all.map(|h| format!("{} {}", h.name(), h.title()).to_lowercase()).collect()
-}
-
-/// Whether a title has the words, from the start of one of its own.
-pub fn speaks(title: &str, words: &str) -> bool {
-    title.match_indices(words).any(|(at, _)| !title[..at].ends_with(char::is_alphanumeric))
 }

@@ -33,8 +33,9 @@ fn check(subject: &Subject, found: &mut Vec<Remark>) {
 /// The protected thing that a sentence does away with; a sentence that says not to is none.
 fn defeats(sentence: &str) -> Option<&'static str> {
     let text = sentence.to_lowercase();
-    let has = |phrase: &str| text.match_indices(phrase).any(|(at, _)| !text[..at].ends_with(char::is_alphanumeric));
-    if ["never ", "not ", "no ", "illegal", "against the law"].iter().any(|w| has(w)) || !DEFEATS.iter().any(|d| has(d)) {
+    let starts = subject::word_starts(&text);
+    let has = |phrase: &str| subject::has_words(&starts, phrase);
+    if !DEFEATS.iter().any(|d| has(d)) || ["never ", "not ", "no ", "illegal", "against the law"].iter().any(|w| has(w)) {
         return None;
     }
     PROTECTED.iter().find(|p| has(p)).copied()

@@ -1,6 +1,5 @@
 //! A finding that means danger to people, with no hazard to say so.
 
-use super::action_without_caution::speaks;
 use super::prelude::*;
 use crate::book::FindingKind;
 
@@ -39,7 +38,8 @@ fn check(subject: &Subject, found: &mut Vec<Remark>) {
             continue;
         }
         let title = finding.title().to_lowercase();
-        let Some(danger) = DANGERS.iter().find(|words| words.iter().all(|w| speaks(&title, w))) else { continue };
+        let starts = subject::word_starts(&title);
+        let Some(danger) = DANGERS.iter().find(|words| words.iter().all(|w| subject::has_words(&starts, w))) else { continue };
         let message = format!("`{}` can mean danger to people and raises no hazard", finding.name());
         let label = format!("{}: expected a `hazard` clause", danger.join(", "));
         let remark = Remark::new(LINT.code, message, finding.head.span, label);

@@ -3,12 +3,12 @@
 use super::prelude::*;
 use super::titles_alike::plain;
 use crate::book::FindingKind;
-use std::collections::HashMap;
+use foldhash::HashMap;
 
 pub const LINT: Lint = Lint::book("FB203", "heard-twice", Severity::Warning, check);
 
 fn check(subject: &Subject, found: &mut Vec<Remark>) {
-    let mut first: HashMap<(bool, String), &crate::book::Head> = HashMap::new();
+    let mut first: HashMap<(bool, String), &crate::book::Head> = HashMap::default();
     for (_, finding) in subject.book.findings.iter() {
         let FindingKind::Symptom { heard, circumstance, .. } = &finding.kind else { continue };
         for words in heard {

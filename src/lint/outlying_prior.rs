@@ -11,8 +11,9 @@ const FEWEST: usize = 3;
 const FACTOR: f64 = 10.001;
 
 fn check(subject: &Subject, found: &mut Vec<Remark>) {
+    let mut met = vec![None; subject.book.causes.len()];
     for (id, cause) in subject.book.causes.iter().filter(|(_, c)| c.prior > 0.0 && !c.is_condition()) {
-        let Some((rarest, commonest)) = siblings(subject, id, cause) else { continue };
+        let Some((rarest, commonest)) = siblings(subject, id, cause, &mut met) else { continue };
         let message = if cause.prior > commonest * FACTOR {
             format!("`{}` is {:.0} times as common as any cause that shows the same", cause.name(), cause.prior / commonest)
         } else if cause.prior < rarest / FACTOR {
@@ -26,20 +27,20 @@ fn check(subject: &Subject, found: &mut Vec<Remark>) {
     }
 }
 
-/// The least and the greatest prior of the causes that share a finding with this one.
-fn siblings(subject: &Subject, id: Id<Cause>, cause: &Cause) -> Option<(f64, f64)> {
-    let mut priors: Vec<(Id<Cause>, f64)> = Vec::new();
+/// The least and the greatest prior of the causes that share a finding with this one; `met` says of each cause with which it was met last.
+fn siblings(subject: &Subject, id: Id<Cause>, cause: &Cause, met: &mut [Option<Id<Cause>>]) -> Option<(f64, f64)> {
+    let (mut count, mut rarest, mut commonest) = (0, f64::INFINITY, 0.0_f64);
     for shows in &cause.shows {
         // a finding that very many causes show says little about kinship, and would cost much
         for (other, _) in subject.shown(shows.finding).iter().take(100) {
             let sibling = &subject.book.causes[*other];
-            if *other != id && sibling.prior > 0.0 && !sibling.is_condition() {
-                priors.push((*other, sibling.prior));
+            let new = *other != id && met[other.index()].replace(id) != Some(id);
+            if new && sibling.prior > 0.0 && !sibling.is_condition() {
+                count += 1;
+                rarest = rarest.min(sibling.prior);
+                commonest = commonest.max(sibling.prior);
             }
         }
     }
-    priors.sort_by_key(|(other, _)| *other);
-    priors.dedup_by_key(|(other, _)| *other);
-    let fold = |f: fn(f64, f64) -> f64| priors.iter().map(|(_, p)| *p).reduce(f);
-    (priors.len() >= FEWEST).then(|| Some((fold(f64::min)?, fold(f64::max)?)))?
+    (count >= FEWEST).then_some((rarest, commonest))
 }

@@ -143,6 +143,22 @@ pub fn known_as(block: &Block) -> String {
     }
 }
 
+/// A text from where each of its words begins: what is looked for is held against these, and need not be sought letter by letter.
+pub fn word_starts(text: &str) -> Vec<&str> {
+    let mut within = false;
+    let begins = |(at, letter): (usize, char)| {
+        let begins = letter.is_alphanumeric() && !within;
+        within = letter.is_alphanumeric();
+        begins.then_some(at)
+    };
+    text.char_indices().filter_map(begins).map(|at| &text[at..]).collect()
+}
+
+/// Whether a text has the words, from the start of one of its own.
+pub fn has_words(starts: &[&str], words: &str) -> bool {
+    starts.iter().any(|rest| rest.starts_with(words))
+}
+
 /// The names and prose in a value, with their places.
 pub fn words(value: &Value) -> Vec<&Word> {
     match value {
