@@ -31,4 +31,4 @@ pub use questions::{Decides, Question, Why};
 pub use reach::{can_change, with_conditions};
 pub use repairs::{Repair, aftercare, aftercare_of};
 pub use speaks::Speaks;
-pub use words::{band_words, estimate_words, how_strongly, need_words, proof_words, state_words};
+pub use words::{band_words, estimate_words, how_strongly, need_words, proof_asks, proof_wants, proof_words, state_words};

@@ -29,5 +29,5 @@ pub use read::read;
 pub use scales::{CHANCED, in_percent};
 pub use table::{Id, Table};
 pub use types::*;
-pub use units::{Dimension, Unit, UnitError, minutes};
+pub use units::{COUNT, Dimension, Unit, UnitError, minutes};
 pub use window::{Formula, Hold, Sign, Take, Window};

@@ -454,6 +454,16 @@ impl Finding {
         }
     }
 
+    /// Whether it is worked out of several values, all of which may be typed.
+    pub fn takes_several(&self) -> bool {
+        self.gauge().is_some() && self.title().contains("greatest less least")
+    }
+
+    /// Whether its states have no names of their own: they answer a question of yes or no.
+    pub fn is_yes_or_no(&self) -> bool {
+        matches!(self.states.as_slice(), [no, yes] if matches!((no.as_str(), yes.as_str()), ("absent", "present") | ("no", "yes")))
+    }
+
     /// The question to ask a person about it.
     pub fn question(&self) -> Option<&str> {
         match &self.kind {

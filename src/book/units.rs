@@ -34,6 +34,9 @@ pub enum Dimension {
     Count,
 }
 
+/// The unit of what is counted, or of one thing as a multiple of another: it stands in the rules, and nobody says it.
+pub const COUNT: &str = "count";
+
 /// A unit, checked: `value in base units = value * factor + offset`.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Unit {

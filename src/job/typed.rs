@@ -31,7 +31,8 @@ pub fn typed_reading(text: &str, finding: &Finding) -> Result<Typed, InputError>
         return Ok(Typed::State(state));
     }
     let value = parse_quantity(text, gauge, finding.name()).or_else(|wrong| {
-        let (value, unit) = worked_out(text).ok_or(wrong)?;
+        let several = finding.takes_several().then(|| spread(text, finding.title(), gauge)).flatten();
+        let (value, unit) = several.or_else(|| worked_out(text)).ok_or(wrong)?;
         parse_quantity(&format!("{value} {unit}"), gauge, finding.name())
     })?;
     if !sure && is_slip(value, gauge) {
@@ -73,6 +74,30 @@ fn is_slip(value: f64, gauge: &Gauge) -> bool {
     );
     let battery = if matches!(gauge.unit.dimension, Dimension::Voltage) { parse_quantity(BATTERY, gauge, "").unwrap_or(0.0) } else { 0.0 };
     !endless && value.abs() > battery.max(SLIP * highest(gauge))
+}
+
+/// `9.1 11.2 10.8 bar` -> the greatest less the least, or its share of the greatest where the title says so.
+fn spread<'a>(text: &'a str, title: &str, gauge: &Gauge) -> Option<(f64, &'a str)> {
+    let words = || text.split([' ', ';', '\t']).map(|w| w.trim_end_matches(',')).filter(|w| !w.is_empty());
+    let number = |word: &str| word.replace(',', ".").parse::<f64>().ok().filter(|n| n.is_finite());
+    let values: Vec<f64> = words().filter_map(number).collect();
+    let mut units = words().filter(|w| number(w).is_none());
+    let unit = units.next().unwrap_or_default();
+    let is_unit = |word: &str| !word.starts_with(|c: char| c.is_ascii_digit() || "+-−*/×÷:(),.".contains(c));
+    // `325 -310` is a sum; only what is measured in degrees goes below nothing
+    let below = matches!(gauge.unit.dimension, Dimension::TemperatureDifference);
+    if values.len() < 2 || !is_unit(unit) || units.any(|other| other != unit) || !below && values.iter().any(|v| *v < 0.0) {
+        return None;
+    }
+    let (greatest, least) = values.iter().fold((f64::MIN, f64::MAX), |(high, low), v| (high.max(*v), low.min(*v)));
+    let apart = greatest - least;
+    let rounded = |value: f64| (value * 1e7).round() / 1e7;
+    match gauge.unit.dimension {
+        // a share has no unit, whatever it is a share of
+        Dimension::Ratio if title.contains("of the greatest") => (greatest > 0.0).then(|| (rounded(apart / greatest * 100.0), "%")),
+        Dimension::TemperatureDifference if ["degC", "°C", "℃", "C"].contains(&unit) => Some((rounded(apart), "K")),
+        _ => Some((rounded(apart), unit)),
+    }
 }
 
 /// A sum of numbers with `+ - * /` and brackets, and what stands behind it.

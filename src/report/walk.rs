@@ -2,6 +2,7 @@
 
 use super::Look;
 use super::words::{NO_DANGER_ASKED, percent, wrap};
+use crate::book::COUNT;
 use crate::job::Event;
 use crate::walk::{Ask, Free, Several, Summary};
 use schemars::JsonSchema;
@@ -29,6 +30,7 @@ pub fn text(ask: &Ask, look: Look) -> String {
     let or = if ask.replies.is_empty() { "type" } else { "or" };
     match &ask.free {
         Free::No => {}
+        Free::Quantity(unit) if unit == COUNT => out.push_str(&line("  ", &format!("{or} the number"), look)),
         Free::Quantity(unit) => out.push_str(&line("  ", &format!("{or} the number, in {unit} or with its unit"), look)),
         Free::Words => out.push_str(&line("  ", &format!("{or} your own words"), look)),
         Free::Codes => out.push_str(&line("  ", &format!("{or} the codes: P0299 P0401"), look)),

@@ -3,7 +3,7 @@
 use super::ask::{Ask, Free, Several};
 use super::proof::{FixDone, Proof};
 use super::steps::Desk;
-use crate::bay::{Act, can_change};
+use crate::bay::{Act, can_change, proof_asks, proof_wants};
 use crate::book::{Check, Finding, Headed, Id};
 
 impl Desk<'_, '_> {
@@ -16,11 +16,14 @@ impl Desk<'_, '_> {
     }
 
     fn proof(&self, proof: &Proof) -> Ask {
-        let wanted = crate::bay::proof_words(self.book, proof.finding, proof.wanted);
+        let (must, wanted) = proof_wants(self.book, proof.finding, proof.wanted);
         let ask = self.finding("proof", proof.finding, "can't be read here");
         let before = self.standing.fixes.iter().rev().flat_map(|f| &f.proofs).filter(|p| p.finding == proof.finding && p.fails());
         let before = before.filter_map(Proof::showed).next();
-        let ask = Ask { title: format!("Proof: {wanted}"), ..ask }.line("before this repair it was", before.unwrap_or_default());
+        let title = format!("Proof: {}", proof_asks(self.book, proof.finding));
+        // what it must show stands at once under what is asked
+        let lines = [(must.to_string(), wanted)].into_iter().chain(ask.lines.clone()).collect();
+        let ask = Ask { title, lines, ..ask }.line("before this repair it was", before.unwrap_or_default());
         let still = if self.book.findings[proof.finding].gauge().is_some() { "Type it once it no longer moves." } else { "" };
         self.with_cautions_of_the_look(ask.line("", still), proof.finding)
     }

@@ -1,7 +1,7 @@
 //! What a person typed -> the answer the journal keeps, or what is wrong with it.
 
 use super::ask::{Ask, Free, Reply, Several};
-use crate::book::Book;
+use crate::book::{Book, COUNT};
 use crate::job::{Choice, Event, Listed, Signed, Typed, given_codes, typed_reading};
 
 /// Understands an answer to a question. The error says what may be typed.
@@ -88,6 +88,7 @@ fn valid(ask: &Ask) -> String {
     let mut parts: Vec<String> = ask.replies.iter().map(|r| format!("{} {}", r.key, r.words)).collect();
     match &ask.free {
         Free::No => {}
+        Free::Quantity(unit) if unit == COUNT => parts.push("a number".into()),
         Free::Quantity(unit) => parts.push(format!("a number in {unit}")),
         Free::Words => parts.push("your own words".into()),
         Free::Codes => parts.push("codes such as P0299 P0401".into()),

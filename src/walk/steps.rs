@@ -70,10 +70,7 @@ impl Desk<'_, '_> {
         let ask = Ask::new(format!("{topic}:{}", finding.name()), finding.question().unwrap_or(finding.title()));
         let ask = match (finding.gauge(), finding.states.as_slice()) {
             (Some(gauge), _) => Ask { free: Free::Quantity(gauge.unit.text.clone()), ..ask }.line("", how_typed(finding, gauge)),
-            // states without names of their own answer a question of yes or no
-            (None, [no, yes]) if matches!((no.as_str(), yes.as_str()), ("absent", "present") | ("no", "yes")) => {
-                ask.reply("1", "yes", yes).reply("2", "no", no)
-            }
+            (None, [no, yes]) if finding.is_yes_or_no() => ask.reply("1", "yes", yes).reply("2", "no", no),
             (None, states) => states.iter().enumerate().fold(ask, |ask, (i, s)| ask.reply(&(i + 1).to_string(), &state_words(s), s)),
         };
         self.with_other_vehicle(ask.reply("x", unseen, "not-seen"), self.deciding(&[&finding.head.when], |keeps| keeps(&finding.head.when)))
@@ -240,12 +237,13 @@ impl Desk<'_, '_> {
 }
 
 /// Words of a reading that somebody has to work out of what the instrument shows.
-const WORKED_OUT: [&str; 8] = [" less ", " minus ", " share", "multiple", "spread", "ifference", " ratio", " above the maker"];
+const WORKED_OUT: [&str; 7] = [" less ", " minus ", " share", "multiple", "ifference", " ratio", " above the maker"];
 
 /// What may be typed beside a number, where that helps.
 fn how_typed(finding: &Finding, gauge: &Gauge) -> &'static str {
     let titled = |words: &str| finding.title().contains(words);
     match gauge.unit.dimension {
+        _ if finding.takes_several() => "Type them all, as 12.6 11.9 12.4: greatest less least is worked out.",
         _ if WORKED_OUT.iter().any(|w| titled(w)) => "A sum is worked out: 12.6 - 11.9, or 45 / 60.",
         Dimension::Resistance => "`OL` where the meter shows no end.",
         Dimension::Time => "`never` where nobody saw it come.",

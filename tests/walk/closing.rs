@@ -80,3 +80,14 @@ fn a_check_that_proves_a_fix_first_is_shown_with_its_cautions() {
     assert!(step.contains("Check: Look at the hose") && step.contains("Feel underneath.") && step.contains("caution: Hot pipes"), "{step}");
     assert!(seen.contains("> split") && seen.contains("Fix: Renew the hose"), "{seen}");
 }
+
+/// What is proven by a no is asked as the question it is: `yes` never means that it is gone.
+#[test]
+fn a_proof_of_yes_or_no_is_the_question_itself() {
+    let (sheet, rules) = sheet("walk-proof-no");
+    let text = std::fs::read_to_string(&rules).unwrap();
+    std::fs::write(&rules, text.replacen("proof boost healthy", "proof fumes-inside", 1)).unwrap();
+    let done = walk(&sheet, &rules, TO_THE_PROOF);
+    let (_, proof) = done.err.split_once("Proof: Any fumes inside?").unwrap_or_else(|| panic!("{}", done.err));
+    assert!(proof.contains("must be answered: no") && proof.contains("1 = yes") && proof.contains("2 = no"), "{proof}");
+}

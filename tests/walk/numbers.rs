@@ -30,6 +30,33 @@ fn a_sum_is_worked_out() {
     assert!(said.contains("A sum is worked out: 12.6 - 11.9"), "{said}");
 }
 
+/// Nobody works out a share with cold hands: what was read is typed, in the unit of the gauge.
+#[test]
+fn of_several_values_the_spread_is_worked_out() {
+    let read = |name: &str, title: &str, unit: &str, typed: &str| {
+        let (sheet, rules) = asks(name, unit);
+        let text = std::fs::read_to_string(&rules).unwrap();
+        std::fs::write(&rules, text.replace("Voltage at the battery less that at the pump", title)).unwrap();
+        let done = walk(&sheet, &rules, &format!("0\n0\n1\n0\n1\n1\n1\n{typed}\n"));
+        let journal = saved(&sheet)["journal"].as_array().unwrap().clone();
+        let found = journal.iter().find(|e| e["ask"].as_str() == Some("find:feed"));
+        (found.map_or(String::new(), |e| e["answer"].as_str().unwrap().into()), done.err)
+    };
+    let share = "Compression, greatest less least, as a share of the greatest";
+    let apart = "Rail pressure, greatest less least";
+    let (five, said) = read("numbers-share", share, "%", "10.2 10,5 9.975 bar");
+    assert_eq!(five, "5 %", "{said}");
+    assert!(said.contains("Type them all"), "{said}");
+    assert_eq!(read("numbers-share-alone", share, "%", "8 %").0, "8 %", "worked out by hand");
+    assert_eq!(read("numbers-apart", apart, "kPa", "3.1 bar; 3.15 bar, 3.05 bar").0, "10 kPa");
+    assert_eq!(read("numbers-apart-sum", apart, "kPa", "325 - 316").0, "9 kPa");
+    assert_eq!(read("numbers-frost", apart, "K", "-3 ℃ 2 ℃").0, "5 K");
+    assert_eq!(read("numbers-below", apart, "kPa", "325 -316").0, "9 kPa", "a sum, not a pressure below nothing");
+    let (none, _) = read("numbers-two-units", apart, "kPa", "3 bar 310 kPa");
+    assert!(none.is_empty(), "two units are not compared: {none}");
+    assert!(kept("numbers-two", "V", "12.6 11.9").0.is_empty(), "other readings take one number");
+}
+
 #[test]
 fn an_instrument_without_a_number_is_above_every_limit() {
     for (i, typed) in ["OL", "open circuit", "over range"].iter().enumerate() {

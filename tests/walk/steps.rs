@@ -39,6 +39,35 @@ fn what_was_skipped_can_be_taken_up_before_the_car_is_handed_on() {
     assert!(then.contains("Fix: Renew the hose"), "{then}");
 }
 
+/// The chance on a fix's line is the one in the list, proven or not.
+#[test]
+fn a_fix_has_the_same_number_as_the_list() {
+    for (seen, lead) in [("x", "not proven"), ("2", "for")] {
+        let (sheet, rules) = sheet(&format!("walk-number-{lead}"));
+        let done = walk(&sheet, &rules, &format!("0\n0\n1\n0\n1\n1\n{seen}\n"));
+        let ask = &serde_json::from_str::<serde_json::Value>(&done.out).unwrap()["ask"];
+        assert_eq!(ask["title"], "Fix: Renew the hose", "{}", done.err);
+        let words = |line: &serde_json::Value| (line["lead"] == lead).then(|| line["words"].as_str().unwrap().to_string());
+        let line = ask["lines"].as_array().unwrap().iter().find_map(words).unwrap_or_else(|| panic!("{ask}"));
+        let number = line.split([':', ',']).find(|part| part.contains('%')).unwrap().trim().trim_end_matches(" likely");
+        let list = ask["why"][0].as_str().unwrap();
+        assert!(list.contains(&format!("Charge hose split {number}")), "{number} is not that of the list: {list}");
+    }
+}
+
+/// A skipped fix is offered again at a dearer one, and where the car is handed over.
+#[test]
+fn a_skipped_fix_comes_back() {
+    let (sheet, rules) = sheet("walk-skipped-fix");
+    let done = walk(&sheet, &rules, "0\n0\n1\n0\n1\n1\nx\ns\ns\n");
+    let said = done.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    let (_, dearer) = said.split_once("Fix: Free the vanes").unwrap_or_else(|| panic!("{said}"));
+    let (dearer, over) = dearer.split_once("hand the car to a specialist").unwrap_or_else(|| panic!("{said}"));
+    let again = "left out before, take it up after all: Renew the hose";
+    assert!(dearer.contains(again), "at the dearer fix: {dearer}");
+    assert!(over.contains(again), "in the hand-over list: {over}");
+}
+
 #[test]
 fn what_is_not_fitted_is_learnt_and_planned_around() {
     let (sheet, rules) = sheet("walk-not-fitted");
