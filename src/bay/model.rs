@@ -1,7 +1,7 @@
 //! Book, evidence and progress -> the planner's model, with the numbers to go back.
 
 use super::act::Act;
-use super::progress::{Progress, Rates};
+use super::progress::{Later, Progress, Rates};
 use super::sleep::Sleep;
 use crate::belief::{NetworkError, Repair};
 use crate::book::{Access, Book, Cause, Check, Finding, Id, Level, Need};
@@ -26,7 +26,9 @@ impl Bay {
         let mut car = Car::new(book, evidence)?;
         let cure = |(c, chance): &(Id<Cause>, f64)| Some((car.cause(*c)?, *chance));
         let repairs = progress.repairs.iter().map(|f| Repair { cures: book.fixes[*f].cures.iter().filter_map(cure).collect() }).collect();
-        let later: Vec<_> = progress.seen.iter().filter_map(|l| car.seen(&l.observation, l.period)).collect();
+        // what happened before the car came is told of the car as it came, whenever it is asked
+        let period = |l: &Later| if book.findings[l.observation.finding].is_past() { 0 } else { l.period };
+        let later: Vec<_> = progress.seen.iter().filter_map(|l| car.seen(&l.observation, period(l))).collect();
         car.history.repairs = repairs;
         for seen in later {
             // within a period the newest look counts, not both as if they were two
@@ -88,10 +90,12 @@ fn complaint(book: &Book, evidence: &Evidence, progress: &Progress) -> Vec<Id<Fi
     if faults.is_empty() { out } else { faults }
 }
 
-/// What a check shows of this car, without what it was tried for in vain. What no repair could have changed since it was read the plan leaves out.
+/// What a check shows of this car, without what it was tried for in vain, and without the past once it is told. What else no repair could have changed
+/// since it was read the plan leaves out.
 fn reveals(book: &Book, car: &Car, progress: &Progress, sleep: &Sleep, id: Id<Check>) -> Vec<usize> {
     let tried = |f: &Id<Finding>| progress.unseen.contains(&(id, *f)) || progress.slept.contains(&(id, *f));
-    let tells = |f: &&Id<Finding>| !tried(f) && !sleep.in_vain(book, id, **f);
+    let told = |f: &Id<Finding>| book.findings[*f].is_past() && car.finding(*f).is_some_and(|n| car.history.seen.iter().any(|s| s.finding == n));
+    let tells = |f: &&Id<Finding>| !tried(f) && !told(f) && !sleep.in_vain(book, id, **f);
     book.checks[id].reveals.iter().filter(tells).filter_map(|f| car.finding(*f)).collect()
 }
 

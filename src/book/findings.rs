@@ -22,7 +22,10 @@ pub fn finding(names: &mut Names, block: &Block, stray: f64, channels: &Table<Ch
             (FindingKind::Code(code), two("absent", "present"))
         }
         Kind::Reading => reading(names, block, channels)?,
-        _ => (FindingKind::Sign { ask: clauses::text(block, Keyword::Ask) }, states(names, block)),
+        _ => {
+            let (ask, past) = (clauses::text(block, Keyword::Ask), clauses::one(block, Keyword::Past).is_some());
+            (FindingKind::Sign { ask, past }, states(names, block))
+        }
     };
     let lasting = lasting(names, block);
     let mut finding = Finding { head, kind, states, stray: vec![], hazards: vec![], lasting };

@@ -185,7 +185,7 @@ fn stand_ins(names: &mut Names, blocks: &[&Block], stray: f64, channels: &Table<
     for block in blocks.iter().copied().filter(|b| b.kind.value.is_finding()) {
         let made = findings::finding(names, block, stray, channels);
         let head = names.head(block);
-        let kind = FindingKind::Sign { ask: None };
+        let kind = FindingKind::Sign { ask: None, past: false };
         let states = clauses::every(block, Keyword::Band)
             .filter_map(|c| if let Value::Band { name, .. } = &c.value { Some(name.value.clone()) } else { None });
         let mut states: Vec<String> = states.collect();

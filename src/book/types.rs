@@ -256,6 +256,8 @@ pub enum FindingKind {
     Sign {
         /// The question.
         ask: Option<String>,
+        /// Whether it tells what happened before the car came: asked once, and no repair changes it.
+        past: bool,
     },
 }
 
@@ -423,7 +425,12 @@ impl Fix {
 impl Finding {
     /// Whether it only says what happened before or when the complaint comes: no repair makes it go away, and it accuses nothing by itself.
     pub fn is_hint(&self) -> bool {
-        matches!(self.kind, FindingKind::Symptom { circumstance, .. } if circumstance || self.lasting)
+        matches!(self.kind, FindingKind::Symptom { circumstance, .. } if circumstance || self.lasting) || self.is_past()
+    }
+
+    /// Whether it tells what happened before the car came, so that no repair changes it.
+    pub fn is_past(&self) -> bool {
+        matches!(self.kind, FindingKind::Sign { past: true, .. })
     }
 
     /// Whether somebody takes it with a tool or with his eyes: a reading or a sign.
@@ -467,7 +474,7 @@ impl Finding {
     /// The question to ask a person about it.
     pub fn question(&self) -> Option<&str> {
         match &self.kind {
-            FindingKind::Symptom { ask, .. } | FindingKind::Sign { ask } => ask.as_deref(),
+            FindingKind::Symptom { ask, .. } | FindingKind::Sign { ask, .. } => ask.as_deref(),
             _ => None,
         }
     }

@@ -210,7 +210,10 @@ fn finding(book: &Book, id: Id<Finding>) -> Vec<(String, String)> {
             out.push(("always-ask".into(), if *always_ask { "yes".into() } else { String::new() }));
             out.push(("circumstance".into(), if *circumstance { "yes".into() } else { String::new() }));
         }
-        FindingKind::Sign { .. } => out.push(("states".into(), finding.states.join(", "))),
+        FindingKind::Sign { past, .. } => {
+            out.push(("states".into(), finding.states.join(", ")));
+            out.push(("past".into(), if *past { "yes".into() } else { String::new() }));
+        }
         FindingKind::Code(_) => {}
     }
     out

@@ -126,7 +126,7 @@ impl Page<'_> {
                 }
                 self.add("accurate to", accuracy);
             }
-            FindingKind::Sign { .. } => {}
+            FindingKind::Sign { past, .. } => self.add("past", if *past { "asked once: no repair changes it" } else { "" }),
         }
         if finding.gauge().is_none() && finding.states.len() > 2 {
             self.add("states", finding.states.join(", "));

@@ -42,7 +42,7 @@ words! {
         Over = "over", Published = "published", Ask = "ask", Excludes = "excludes", Level = "level",
         Bars = "bars", Takes = "takes", Waits = "waits", Spend = "spend", Parts = "parts", Access = "access", Tool = "tool", Undoes = "undoes",
         Unit = "unit", Accurate = "accurate", Band = "band", From = "from", Counts = "counts", States = "states",
-        Heading = "heading", Pid = "pid", Heard = "heard", AlwaysAsk = "always-ask", Circumstance = "circumstance", Lasting = "lasting", Passing = "passing",
+        Heading = "heading", Pid = "pid", Heard = "heard", AlwaysAsk = "always-ask", Circumstance = "circumstance", Lasting = "lasting", Passing = "passing", Past = "past",
         Prior = "prior", Shows = "shows", Brings = "brings", Reveals = "reveals", Wakes = "wakes",
         Cures = "cures", Proof = "proof", Then = "then", After = "after", IfRefused = "if-refused", Do = "do",
         Hazard = "hazard", Stray = "stray", When = "when", Note = "note", Source = "source", Allow = "allow",
@@ -84,7 +84,7 @@ impl Keyword {
     pub fn shape(self) -> Shape {
         use Keyword::*;
         match self {
-            AlwaysAsk | Circumstance | Lasting | Passing => Shape::Flag,
+            AlwaysAsk | Circumstance | Lasting | Passing | Past => Shape::Flag,
             Version => Shape::Version,
             Keeper | About | Published | Ask | Heading | Heard | IfRefused | Do | Note | Wakes => Shape::Texts,
             Over | Level => Shape::OneName,
@@ -135,6 +135,7 @@ impl Keyword {
                 | Circumstance
                 | Lasting
                 | Passing
+                | Past
                 | Wakes
                 | Prior
                 | When
@@ -159,7 +160,7 @@ impl Kind {
             Kind::Symptom => &[Ask, Heard, AlwaysAsk, Circumstance, Lasting, Passing, Hazard, Stray, When],
             Kind::Code => &[Lasting, Passing, Hazard, Stray, When],
             Kind::Reading => &[Unit, Accurate, Band, From, Counts, Lasting, Passing, Hazard, Stray, When],
-            Kind::Sign => &[States, Ask, Lasting, Passing, Hazard, Stray, When],
+            Kind::Sign => &[States, Ask, Past, Lasting, Passing, Hazard, Stray, When],
             Kind::Cause => &[Prior, Shows, Brings, Hazard, When],
             Kind::Condition => &[Stray, Shows, Brings, Hazard, When],
             Kind::Check => &[Takes, Waits, Spend, Access, Tool, Reveals, Wakes, Do, Hazard, After, When],

@@ -365,3 +365,32 @@ fn a_sleeping_fault_is_woken_for_the_look() {
     let (awake, asleep) = pushes("shakes");
     assert!((asleep - awake).abs() < 1e-12, "what is known weighs as before");
 }
+
+/// What happened before the car came is told once: no repair changes it, though the fault that it speaks for may still be there after one.
+#[test]
+fn the_past_is_asked_once() {
+    let truth: super::ramp::Truth = &[
+        ("find:told", &["yes"]),
+        ("find:plug", &["x"]),
+        ("find:boot", &["dry"]),
+        ("find:share", &["20 %"]),
+        ("proof:share", &["20 %", "20 %", "2 %"]),
+        ("gone:*", &["no", "no", "yes"]),
+        ("do:clean-injector", &["s"]),
+        ("do:renew-coil", &["s"]),
+        ("refer", &["left"]),
+        ("close*", &["1"]),
+        ("left*", &["1"]),
+    ];
+    let asked = |past: &str| {
+        let told = format!(
+            "sign told \"Plugs left loose at the last service\"\n{past}  stray 2 %\namend cause plug-worn\n  shows told 90 %\n\
+             check ask-service \"Ask what was done\"\n  takes 1 min\n  reveals told\n"
+        );
+        let book = ramp(&[("cures plug-worn\n", "cures plug-worn 60 %\n")], &told);
+        let mut job = Job::new(&book, &["shakes"], "");
+        job.walk(truth, "refer");
+        job.times("find:told")
+    };
+    assert_eq!((asked(""), asked("  past\n")), (2, 1));
+}
