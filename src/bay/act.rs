@@ -12,6 +12,14 @@ pub enum Act {
 }
 
 impl Act {
+    /// Whether it is only asked: nobody puts a hand, a tool or a lift to the car for it.
+    pub fn is_asked(self, book: &Book) -> bool {
+        let Act::Check(id) = self else { return false };
+        let check = &book.checks[id];
+        let spoken = check.reveals.iter().all(|f| book.findings[*f].question().is_some());
+        spoken && check.access.is_empty() && check.tools.is_empty() && check.hazards.is_empty()
+    }
+
     /// The act of that name.
     pub fn find(book: &Book, name: &str) -> Option<Act> {
         book.checks.find(name).map(Act::Check).or_else(|| book.fixes.find(name).map(Act::Fix))

@@ -28,8 +28,10 @@ impl Assessment<'_> {
     /// How far a fix is from being proven; none where it is proven.
     pub fn unproven(&self, fix: Id<Fix>) -> Option<Unproven> {
         let all: Vec<Id<Cause>> = self.book.fixes[fix].causes().collect();
-        // what another cause of the fix brings about tells nothing of the fix: its root does
-        let brought = |id: &Id<Cause>| all.iter().any(|root| self.book.causes[*root].brings.iter().any(|(c, _)| c == id));
+        // what another cause of the fix that is likely there brings about tells nothing of the fix: its root does
+        let likely = |root: &Id<Cause>| self.bay.car.cause(*root).is_some_and(|c| self.beliefs.causes[c] > 0.5);
+        let brings = |root: &Id<Cause>, id: &Id<Cause>| self.book.causes[*root].brings.iter().any(|(c, _)| c == id);
+        let brought = |id: &Id<Cause>| all.iter().any(|root| likely(root) && brings(root, id));
         let cures = all.iter().filter(|c| !brought(c)).filter_map(|c| self.bay.car.cause(*c));
         doubted(self, &cures.collect::<Vec<_>>())
     }

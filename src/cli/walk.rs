@@ -115,6 +115,7 @@ impl Walk<'_> {
             match (word, rest.trim()) {
                 ("", _) => {}
                 ("q", "") => return Ok(false),
+                ("?" | "h" | "help", "") => out.tell(&(page::keys(out.look) + page::answers(ask, out.look).trim_end()))?,
                 ("w", "") => out.tell(page::why(ask, out.look).trim_end())?,
                 ("b", "") if self.sheet().journal.is_empty() => out.tell("There is nothing to go back to.")?,
                 ("b", "") => {

@@ -32,7 +32,7 @@ pub fn typed_reading(text: &str, finding: &Finding) -> Result<Typed, InputError>
     }
     let value = parse_quantity(text, gauge, finding.name()).or_else(|wrong| {
         let several = finding.takes_several().then(|| spread(text, finding.title(), gauge)).flatten();
-        let (value, unit) = several.or_else(|| worked_out(text)).ok_or(wrong)?;
+        let (value, unit) = several.or_else(|| worked_out(text).map(|sum| in_hundredths(sum, gauge))).ok_or(wrong)?;
         parse_quantity(&format!("{value} {unit}"), gauge, finding.name())
     })?;
     if !sure && is_slip(value, gauge) {
@@ -91,7 +91,6 @@ fn spread<'a>(text: &'a str, title: &str, gauge: &Gauge) -> Option<(f64, &'a str
     }
     let (greatest, least) = values.iter().fold((f64::MIN, f64::MAX), |(high, low), v| (high.max(*v), low.min(*v)));
     let apart = greatest - least;
-    let rounded = |value: f64| (value * 1e7).round() / 1e7;
     match gauge.unit.dimension {
         // a share has no unit, whatever it is a share of
         Dimension::Ratio if title.contains("of the greatest") => (greatest > 0.0).then(|| (rounded(apart / greatest * 100.0), "%")),
@@ -100,12 +99,49 @@ fn spread<'a>(text: &'a str, title: &str, gauge: &Gauge) -> Option<(f64, &'a str
     }
 }
 
+/// What was worked out, and the unit behind it; a share such as `45 / 60` is so many hundredths where these are wanted.
+fn in_hundredths<'a>(sum: Sum<'a>, gauge: &Gauge) -> (f64, &'a str) {
+    match sum.is_share && sum.unit.is_empty() && gauge.unit.text == "%" {
+        true => (rounded(sum.value * 100.0), "%"),
+        false => (sum.value, sum.unit),
+    }
+}
+
+/// What was typed as a sum.
+#[derive(Debug, PartialEq)]
+struct Sum<'a> {
+    value: f64,
+    /// Whether it is one number divided by another and no more.
+    is_share: bool,
+    /// What stands behind it.
+    unit: &'a str,
+}
+
 /// A sum of numbers with `+ - * /` and brackets, and what stands behind it.
-fn worked_out(text: &str) -> Option<(f64, &str)> {
+fn worked_out(text: &str) -> Option<Sum<'_>> {
     let mut rest = text;
     let value = sum(&mut rest, 0)?;
-    // a ten-millionth is what the machine's numbers leave behind, and nothing that anybody measured
-    value.is_finite().then(|| ((value * 1e7).round() / 1e7, rest.trim()))
+    let typed = &text[..text.len() - rest.len()];
+    let outside = outside_brackets(typed);
+    let is_share = outside.rfind(['*', '×', '/', '÷', ':']).is_some_and(|at| !outside[at..].starts_with(['*', '×']))
+        && !outside.trim_start().trim_start_matches(['-', '−']).contains(['+', '-', '−']);
+    value.is_finite().then(|| Sum { value: rounded(value), is_share, unit: rest.trim() })
+}
+
+/// A ten-millionth is what the machine's numbers leave behind, and nothing that anybody measured; nor are more than five digits.
+fn rounded(value: f64) -> f64 {
+    let digits = 10f64.powi(4 - value.abs().max(1e-7).log10().floor() as i32);
+    let step = if digits.is_finite() && value.fract() != 0.0 { digits.min(1e7) } else { 1e7 };
+    (value * step).round() / step
+}
+
+fn outside_brackets(text: &str) -> String {
+    let mut depth = 0;
+    let outside = text.chars().filter(|c| {
+        depth += i32::from(*c == '(') - i32::from(*c == ')');
+        depth == 0
+    });
+    outside.collect()
 }
 
 /// Deeper brackets than these nobody types.
@@ -152,18 +188,29 @@ fn operator(rest: &mut &str, signs: &[char]) -> Option<char> {
 
 #[cfg(test)]
 mod tests {
-    use super::worked_out;
+    use super::{Sum, worked_out};
 
     #[test]
     fn a_sum_is_worked_out_by_the_rules_of_arithmetic() {
-        assert_eq!(worked_out("12.6 - 11.9 V"), Some((0.7, "V")));
-        assert_eq!(worked_out("12,6-11,9"), Some((0.7, "")));
-        assert_eq!(worked_out("(2.41 - 2.29) / 2.4 * 100 %"), Some((5.0, "%")));
-        assert_eq!(worked_out("2 + 3 * 4"), Some((14.0, "")));
-        assert_eq!(worked_out("-5 - -3"), Some((-2.0, "")));
-        assert_eq!(worked_out("1 / 0"), None);
-        assert_eq!(worked_out("((1 + 2"), None);
+        let sum = |text: &'static str| worked_out(text).map(|s| (s.value, s.unit));
+        assert_eq!(sum("12.6 - 11.9 V"), Some((0.7, "V")));
+        assert_eq!(sum("12,6-11,9"), Some((0.7, "")));
+        assert_eq!(sum("(2.41 - 2.29) / 2.4 * 100 %"), Some((5.0, "%")));
+        assert_eq!(sum("2 + 3 * 4"), Some((14.0, "")));
+        assert_eq!(sum("-5 - -3"), Some((-2.0, "")));
+        assert_eq!(sum("1 / 0"), None);
+        assert_eq!(sum("((1 + 2"), None);
         assert_eq!(worked_out(&"(".repeat(100)), None);
-        assert_eq!(worked_out("never"), None);
+        assert_eq!(sum("never"), None);
+    }
+
+    #[test]
+    fn a_share_is_one_number_over_another_to_five_digits() {
+        assert_eq!(worked_out("45 / 60"), Some(Sum { value: 0.75, is_share: true, unit: "" }));
+        assert_eq!(worked_out("3/133"), Some(Sum { value: 0.022556, is_share: true, unit: "" }));
+        assert_eq!(worked_out("(2.41 - 2.29) / 2.4"), Some(Sum { value: 0.05, is_share: true, unit: "" }));
+        for other in ["45 / 60 * 100", "1 - 45 / 60", "12.6 - 11.9", "3 * 4"] {
+            assert!(worked_out(other).is_some_and(|s| !s.is_share), "{other}");
+        }
     }
 }

@@ -21,6 +21,11 @@ const SURE: f64 = 0.003;
 /// did not cure, and the search seldom comes so far.
 const NEEDED: f64 = 0.15;
 
+/// The same of a repair that is in vain with no more than this chance, where the plan that begins with it counts at most so much more: a look that is worth
+/// next to nothing does not put off what is as good as known, unless that is dear: nobody fits a part for more than handing over costs without a look.
+const LIKELY: f64 = 0.05;
+const NEXT_TO_NOTHING: f64 = 0.003;
+
 /// What is too slight to follow without search, in outcomes too slight for the search: whoever comes there plans anew.
 const SLIGHT: f64 = 10.0;
 
@@ -62,8 +67,11 @@ pub fn best_move(model: &Model, search: &Search, at: usize) -> Option<usize> {
     let cheapest = |moves: &mut dyn Iterator<Item = usize>| moves.min_by(|&a, &b| total(a).total_cmp(&total(b)));
     if space.near > 0.0 {
         let stays = |m: usize| space.undone(node.moves[m].act, &node.weights) <= SURE;
-        let needed = |m: usize| is_fix(m) && space.vain(node.moves[m].act, &node.weights) <= SURE && stays(m);
-        let sure = cheapest(&mut within(slack + NEEDED * node.upper.counted).filter(|&m| needed(m)));
+        let needed = |m: usize, vain: f64| is_fix(m) && space.vain(node.moves[m].act, &node.weights) <= vain && stays(m);
+        let first = |vain: f64, more: f64, price: f64| {
+            cheapest(&mut within(slack + more * node.upper.counted).filter(|&m| needed(m, vain) && node.moves[m].price <= price))
+        };
+        let sure = first(SURE, NEEDED, f64::INFINITY).or_else(|| first(LIKELY, NEXT_TO_NOTHING, space.refer));
         if sure.is_some() {
             return sure;
         }

@@ -4,7 +4,7 @@ use super::Look;
 use super::words::{NO_DANGER_ASKED, percent, wrap};
 use crate::book::COUNT;
 use crate::job::Event;
-use crate::walk::{Ask, Free, Several, Summary};
+use crate::walk::{Ask, Free, Several, Summary, valid};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -219,7 +219,12 @@ pub fn no_danger_asked(look: Look) -> String {
 
 /// The keys that are valid at every question.
 pub fn keys(look: Look) -> String {
-    line("", "At every question: w why, b back, v the car, n WORDS note, a PATH attach a file, q save and leave.", look)
+    line("", "At every question: ? these keys, w why, b back, v the car, n WORDS note, a PATH attach a file, q save and leave.", look)
+}
+
+/// What may be typed at this one.
+pub fn answers(ask: &Ask, look: Look) -> String {
+    line("", &format!("Here: {}.", valid(ask)), look)
 }
 
 fn line(lead: &str, text: &str, look: Look) -> String {

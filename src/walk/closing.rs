@@ -42,7 +42,7 @@ impl Desk<'_, '_> {
                 "refused, and the manual way failed too: still to do",
                 "refused",
             ),
-            None => ask.reply("3", "refused: still to do", "refused"),
+            None => ask.reply("3", "could not be done: still to do", "refused"),
         }
     }
 

@@ -26,6 +26,6 @@ pub use ask::{Ask, Free, Reply, Several};
 pub use older::without_place;
 pub use outcome::{Leftover, Outcome, Worth};
 pub use proof::{FixDone, Proof};
-pub use reply::understand;
+pub use reply::{understand, valid};
 pub use session::{Session, Summary, Trouble};
 pub use standing::Standing;

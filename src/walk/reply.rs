@@ -83,8 +83,8 @@ fn quantity(book: &Book, ask: &Ask, typed: &str, unit: &str) -> Result<String, S
     }
 }
 
-/// The answers that are valid now, in words.
-fn valid(ask: &Ask) -> String {
+/// The answers that a question takes, in words.
+pub fn valid(ask: &Ask) -> String {
     let mut parts: Vec<String> = ask.replies.iter().map(|r| format!("{} {}", r.key, r.words)).collect();
     match &ask.free {
         Free::No => {}

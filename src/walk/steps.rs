@@ -42,13 +42,17 @@ impl Desk<'_, '_> {
     /// What is still to be read of the step under way.
     fn current(&self) -> Option<Ask> {
         match self.standing.current.as_ref()? {
-            (Act::Check(_), left) => {
+            (Act::Check(check), left) => {
                 let id = *left.first()?;
                 let codes = self.standing.codes_to_read(self.book);
                 if codes.len() > 1 && codes.contains(&id) {
                     return Some(self.read_codes(&codes));
                 }
-                let unseen = if self.book.findings[id].gauge().is_some() { "could not be read" } else { "could not be seen" };
+                let unseen = match self.book.findings[id].gauge() {
+                    Some(_) => "could not be read",
+                    None if Act::Check(*check).is_asked(self.book) => "not known",
+                    None => "could not be seen",
+                };
                 let ask = self.finding("find", id, unseen);
                 Some(if left.len() > 1 { Ask { progress: format!("{} to look at in this check", left.len()), ..ask } } else { ask })
             }

@@ -8,7 +8,7 @@ use crate::belief::arith::{Random, unpushed, up_to};
 use crate::belief::eliminate::Slopes;
 
 /// Pairs tried for each finding in a round.
-const SWAPS: usize = 3;
+pub const SWAPS: usize = 3;
 
 /// Rounds after which the products are worked out afresh, before rounding shows.
 const FRESH: u32 = 50;
@@ -25,12 +25,16 @@ pub struct Chain<'a> {
     /// For each level of each node, the probability of at most that level given its parents; laid out as `graph.weight`.
     at_most: Vec<f64>,
     rounds: u32,
+    /// For each node the walk over nodes in which it was last met.
+    met: Vec<u32>,
+    walks: u32,
 }
 
 impl<'a> Chain<'a> {
     pub fn new(core: &'a Core<'a>) -> Self {
-        let counts = vec![false; core.graph.nodes.len()];
-        Chain { core, counts, added: vec![], level: vec![], at_most: vec![0.0; core.graph.weight.len()], rounds: 0 }
+        let nodes = core.graph.nodes.len();
+        let at_most = vec![0.0; core.graph.weight.len()];
+        Chain { core, counts: vec![false; nodes], added: vec![], level: vec![], at_most, rounds: 0, met: vec![0; nodes], walks: 0 }
     }
 
     /// A finding counts from now on.
@@ -49,10 +53,19 @@ impl<'a> Chain<'a> {
     pub fn enter_near(&mut self, finding: usize, level: Vec<u16>) {
         self.level = level;
         let core = self.core;
+        self.walks += 1;
         for &(cause, _) in &core.ins[finding] {
-            self.work_out(cause);
-            core.outs[cause].iter().for_each(|&(to, _)| self.work_out(to));
+            for v in std::iter::once(cause).chain(core.outs[cause].iter().map(|o| o.0)) {
+                if self.first(v) {
+                    self.work_out(v);
+                }
+            }
         }
+    }
+
+    /// Whether this walk over nodes meets one for the first time.
+    fn first(&mut self, v: usize) -> bool {
+        std::mem::replace(&mut self.met[v], self.walks) != self.walks
     }
 
     pub fn leave(&mut self) -> Vec<u16> {
@@ -135,7 +148,7 @@ impl<'a> Chain<'a> {
     fn factor(&self, v: usize) -> f64 {
         let (node, weight) = (&self.core.graph.nodes[v], &self.core.numbers.weight);
         match node.role.is_hidden() {
-            true => self.chance(v, usize::from(self.level[v])) * weight[node.at + usize::from(self.level[v])],
+            true => self.chance(v, usize::from(self.level[v])) * weight[node.at + usize::from(self.level[v])] / self.core.most[v],
             false if !self.counts[v] => 1.0,
             false if self.core.graph.join(v).is_some() => {
                 self.chances(v).iter().zip(&weight[node.at..]).map(|(p, w)| p * w).sum::<f64>() + FLOOR
@@ -150,12 +163,18 @@ impl<'a> Chain<'a> {
     }
 
     /// The factors that hang on either of two causes.
-    fn around_both(&self, a: usize, b: usize) -> f64 {
-        let outs = &self.core.outs;
-        let counted = |v: usize| v == a || outs[a].iter().any(|&(to, _)| to == v);
-        let own = if counted(b) { 1.0 } else { self.factor(b) };
-        let others = outs[b].iter().filter(|(to, _)| !counted(*to));
-        others.fold(self.around(a) * own, |product, &(to, _)| product * self.factor(to))
+    fn around_both(&mut self, a: usize, b: usize) -> f64 {
+        let core = self.core;
+        self.walks += 1;
+        let mut product = 1.0;
+        for cause in [a, b] {
+            for v in std::iter::once(cause).chain(core.outs[cause].iter().map(|o| o.0)) {
+                if self.first(v) {
+                    product *= self.factor(v);
+                }
+            }
+        }
+        product
     }
 
     /// How much each level of a cause counts given all others. Leaves it at some level.

@@ -28,6 +28,9 @@ pub struct Core<'a> {
     pub outs: Vec<Vec<(usize, usize)>>,
     /// For each link, level of its source from 1 on and level of its target, the probability of a push to at most that level.
     pub reach: Vec<f64>,
+    /// For each cause the largest of its weights: what was folded into it may be hundreds of findings that nothing explains, and only the ratios
+    /// of its levels matter to its moves.
+    pub most: Vec<f64>,
     /// Nodes whose start, and whose weights, the folds or the asker want to know about.
     pub fed: Vec<usize>,
     pub asked: Vec<usize>,
@@ -39,7 +42,9 @@ impl<'a> Core<'a> {
         let lists = || vec![vec![]; graph.nodes.len()];
         let (causes, findings, silent, fed, asked) = (vec![], vec![], vec![], vec![], vec![]);
         let reach = numbers.push.clone();
-        let mut core = Core { graph, numbers, causes, findings, silent, ins: lists(), outs: lists(), reach, fed, asked };
+        let largest = |v: usize| numbers.weight[graph.nodes[v].at..][..graph.nodes[v].levels].iter().copied().fold(0.0, f64::max);
+        let most = (0..graph.nodes.len()).map(largest).map(|m: f64| if m > 0.0 { m } else { 1.0 }).collect();
+        let mut core = Core { graph, numbers, causes, findings, silent, ins: lists(), outs: lists(), reach, most, fed, asked };
         order.steps[order.folds..].iter().for_each(|step| core.add(*step));
         core.causes.sort_unstable();
         core.set_apart_the_silent();

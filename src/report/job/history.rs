@@ -1,9 +1,9 @@
 //! The journal in words: every entry in order, those taken back marked as such.
 
 use super::case::Case;
-use crate::bay::Act;
+use crate::bay::{Act, state_words};
 use crate::book::{Book, Headed};
-use crate::job::{Choice, Entry, Event, Left, Listed, Signed, Subject, effective};
+use crate::job::{Choice, Entry, Event, Left, Listed, Look, Signed, Subject, effective};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -48,6 +48,10 @@ pub fn history(case: &Case) -> Vec<EntryDocument> {
 /// Answers to a list by their titles; none for any other, which stands as written.
 fn words(book: &Book, event: &Event) -> Option<String> {
     let chosen = |name: &String| vec![(name.clone(), true)];
+    if let Event::Found(name, Look::Shown(shown)) | Event::Proof(name, Look::Shown(shown)) = event {
+        let state = book.findings.find(name).is_some_and(|id| book.findings[id].states.contains(shown));
+        return state.then(|| state_words(shown));
+    }
     if let Event::Warned(names) = event {
         let title = |n: &String| book.hazards.find(n).map_or(n.clone(), |id| book.hazards[id].title().to_string());
         return Some(names.iter().map(title).collect::<Vec<_>>().join("; "));
@@ -69,7 +73,8 @@ fn words(book: &Book, event: &Event) -> Option<String> {
     let with = |so: bool| signed.iter().filter(|(_, s)| *s == so).map(|(name, _)| title(name)).collect::<Vec<_>>().join("; ");
     let said = [("yes", with(true)), ("no", with(false))].into_iter().filter(|(_, titles)| !titles.is_empty());
     let said: Vec<String> = said.map(|(sign, titles)| format!("{sign}: {titles}")).collect();
-    (!said.is_empty()).then(|| said.join(". "))
+    let offered = matches!(event, Event::Heard(all) | Event::When(all) if !all.is_empty());
+    if said.is_empty() && offered { Some("none of these".into()) } else { (!said.is_empty()).then(|| said.join(". ")) }
 }
 
 /// What was asked, in words; none where this book has no such name.
