@@ -94,7 +94,8 @@ fn complaint(book: &Book, evidence: &Evidence, progress: &Progress) -> Vec<Id<Fi
 /// since it was read the plan leaves out.
 fn reveals(book: &Book, car: &Car, progress: &Progress, sleep: &Sleep, id: Id<Check>) -> Vec<usize> {
     let tried = |f: &Id<Finding>| progress.unseen.contains(&(id, *f)) || progress.slept.contains(&(id, *f));
-    let told = |f: &Id<Finding>| book.findings[*f].is_past() && car.finding(*f).is_some_and(|n| car.history.seen.iter().any(|s| s.finding == n));
+    let told =
+        |f: &Id<Finding>| book.findings[*f].is_past() && car.finding(*f).is_some_and(|n| car.history.seen.iter().any(|s| s.finding == n));
     let tells = |f: &&Id<Finding>| !tried(f) && !told(f) && !sleep.in_vain(book, id, **f);
     book.checks[id].reveals.iter().filter(tells).filter_map(|f| car.finding(*f)).collect()
 }

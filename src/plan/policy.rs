@@ -22,8 +22,9 @@ const SURE: f64 = 0.003;
 const NEEDED: f64 = 0.15;
 
 /// The same of a repair that is in vain with no more than this chance, where the plan that begins with it counts at most so much more: a look that is worth
-/// next to nothing does not put off what is as good as known, unless that is dear: nobody fits a part for more than handing over costs without a look.
+/// next to nothing does not put off what is as good as known, unless that is dear, by this share of handing over: nobody fits such a part without a look.
 const LIKELY: f64 = 0.05;
+const DEAR: f64 = 0.25;
 const NEXT_TO_NOTHING: f64 = 0.003;
 
 /// What is too slight to follow without search, in outcomes too slight for the search: whoever comes there plans anew.
@@ -71,7 +72,7 @@ pub fn best_move(model: &Model, search: &Search, at: usize) -> Option<usize> {
         let first = |vain: f64, more: f64, price: f64| {
             cheapest(&mut within(slack + more * node.upper.counted).filter(|&m| needed(m, vain) && node.moves[m].price <= price))
         };
-        let sure = first(SURE, NEEDED, f64::INFINITY).or_else(|| first(LIKELY, NEXT_TO_NOTHING, space.refer));
+        let sure = first(SURE, NEEDED, f64::INFINITY).or_else(|| first(LIKELY, NEXT_TO_NOTHING, DEAR * space.refer));
         if sure.is_some() {
             return sure;
         }

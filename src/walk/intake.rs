@@ -59,10 +59,14 @@ impl Desk<'_, '_> {
 
     /// A trait and those not known that it excludes, in the book's order.
     fn choice(&self, id: Id<Trait>) -> Vec<Id<Trait>> {
-        let excludes = |a: Id<Trait>, b: Id<Trait>| self.book.traits[a].excludes.contains(&b) || self.book.traits[b].excludes.contains(&a);
+        let excludes = |a: Id<Trait>, b: Id<Trait>| self.excludes(a, b);
         let traits = &self.a.intake.traits;
         let may = |row: Id<Trait>| traits[row.index()].is_none() && self.book.traits[row].head.when.keeps(traits);
         self.book.traits.iter().map(|(other, _)| other).filter(|other| *other == id || (excludes(id, *other) && may(*other))).collect()
+    }
+
+    fn excludes(&self, a: Id<Trait>, b: Id<Trait>) -> bool {
+        self.book.traits[a].excludes.contains(&b) || self.book.traits[b].excludes.contains(&a)
     }
 
     fn words(&self) -> Option<Ask> {
@@ -151,7 +155,11 @@ impl Desk<'_, '_> {
                 *weights.entry(id).or_default() += weight;
             }
         }
-        let unknown = |id: &Id<Trait>| self.a.intake.traits[id.index()].is_none() && self.book.traits[*id].ask.is_some();
+        // who was asked which of several it is saw them all
+        let seen = |id: Id<Trait>| {
+            self.book.traits.iter().any(|(other, _)| self.excludes(id, other) && self.standing.asked(&self.trait_id(other)))
+        };
+        let unknown = |id: &Id<Trait>| self.a.intake.traits[id.index()].is_none() && self.book.traits[*id].ask.is_some() && !seen(*id);
         let mut open: Vec<(Id<Trait>, f64)> = weights.into_iter().filter(|(id, w)| unknown(id) && *w >= MATTERS).collect();
         open.sort_by(|a, b| b.1.total_cmp(&a.1));
         open.into_iter().take(ONE_DIGIT).map(|(id, _)| id).collect()
@@ -247,7 +255,7 @@ impl Desk<'_, '_> {
         }
         let known = self.standing.answers.get("codes").is_some_and(|a| *a != Event::Codes(None));
         (known && !self.standing.asked("scan")).then(|| {
-            let ask = Ask::new("scan", "Was every module read, and nothing cleared just before?");
+            let ask = Ask::new("scan", "Were all modules read, with nothing cleared before it?");
             let ask = self
                 .a
                 .intake
