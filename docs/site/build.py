@@ -92,7 +92,8 @@ def schemas():
     """The documents with a schema, from the command's own list of them."""
     (SOURCE / "schemas").mkdir()
     out = ["# Schemas", "JSON Schemas of all that a script reads from the program or gives to it; `faultbook provide schema NAME` prints them too.\n"]
-    for name, what in re.findall(r"(?m)^ +- ([a-z]+): +(.*)$", run("provide", "schema", "--help")):
+    listed = run("provide", "schema", "--help").split("\nOptions:")[0]
+    for name, what in re.findall(r"(?m)^ +- ([a-z-]+): +(.*)$", listed):
         (SOURCE / f"schemas/{name}.json").write_text(run("provide", "schema", name))
         out.append(f"- [{name}](schemas/{name}.json): {what}")
     assert len(out) > 5, "the list of schemas can't be read from `provide schema --help`"
