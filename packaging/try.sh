@@ -54,6 +54,7 @@ for file in "$@"; do
         cd - >/dev/null
         ;;
     *.deb)
+        rm -rf "$root" && mkdir "$root"    # it must be empty
         if [ -n "${FAULTBOOK_ROOT:-}" ]; then tar -xf "$FAULTBOOK_ROOT" -C "$root"; else mmdebstrap --variant=apt bookworm "$root"; fi
         if chroot "$root" sh -c 'command -v cargo || command -v rustc'; then echo "there is a toolchain in the root" >&2; exit 1; fi
         cp "$file" "$root/tmp/faultbook.deb"
