@@ -100,7 +100,7 @@ fn looked_at(book: &Book, bay: &Bay, cause: usize, period: usize) -> bool {
     let id = bay.car.causes[cause];
     bay.model.history.seen.iter().filter(|s| s.period <= period).any(|seen| {
         let finding = bay.car.findings[seen.finding];
-        let measured = book.findings[finding].is_measured() && !book.findings[finding].is_past();
+        let measured = book.findings[finding].is_seen_on_car();
         let shows = book.causes[id].shows.iter().find(|s| s.finding == finding);
         measured && shows.is_some_and(|s| s.push.iter().zip(&seen.weights[1..]).any(|(p, w)| *p > 0.1 && *w > 0.5))
     })

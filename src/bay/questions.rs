@@ -80,10 +80,8 @@ fn deciding_traits(a: &Assessment) -> Vec<Id<Trait>> {
     open.sort_by(|a, b| b.1.total_cmp(&a.1));
     let tried = open.into_iter().take(TRIED).map(|(t, _)| t);
     // with hundreds of findings every trial is an estimate of about a second, and which step comes first is within its error
-    if !matches!(a.beliefs.method, Method::Exact { .. }) {
-        return tried.collect();
-    }
-    tried.filter(|t| first_step(a, *t, true) != first_step(a, *t, false)).collect()
+    let estimated = !matches!(a.beliefs.method, Method::Exact { .. });
+    tried.filter(|t| estimated || first_step(a, *t, true) != first_step(a, *t, false)).collect()
 }
 
 /// What would be done first if the trait were known to be so: where the job stands, with what was done, left out and seen.

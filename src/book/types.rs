@@ -428,6 +428,11 @@ impl Finding {
         matches!(self.kind, FindingKind::Symptom { circumstance, .. } if circumstance || self.lasting) || self.is_past()
     }
 
+    /// Whether it is seen on the car as it stands now: measured, and not told of the past.
+    pub fn is_seen_on_car(&self) -> bool {
+        self.is_measured() && !self.is_past()
+    }
+
     /// Whether it tells what happened before the car came, so that no repair changes it.
     pub fn is_past(&self) -> bool {
         matches!(self.kind, FindingKind::Sign { past: true, .. })

@@ -120,11 +120,7 @@ struct Sum<'a> {
 /// A sum of numbers with `+ - * /` and brackets, and what stands behind it.
 fn worked_out(text: &str) -> Option<Sum<'_>> {
     let mut rest = text;
-    let value = sum(&mut rest, 0)?;
-    let typed = &text[..text.len() - rest.len()];
-    let outside = outside_brackets(typed);
-    let is_share = outside.rfind(['*', '×', '/', '÷', ':']).is_some_and(|at| !outside[at..].starts_with(['*', '×']))
-        && !outside.trim_start().trim_start_matches(['-', '−']).contains(['+', '-', '−']);
+    let (value, is_share) = sum(&mut rest, 0)?;
     value.is_finite().then(|| Sum { value: rounded(value), is_share, unit: rest.trim() })
 }
 
@@ -135,39 +131,33 @@ fn rounded(value: f64) -> f64 {
     (value * step).round() / step
 }
 
-fn outside_brackets(text: &str) -> String {
-    let mut depth = 0;
-    let outside = text.chars().filter(|c| {
-        depth += i32::from(*c == '(') - i32::from(*c == ')');
-        depth == 0
-    });
-    outside.collect()
-}
-
 /// Deeper brackets than these nobody types.
 const DEEP: usize = 8;
 
-fn sum(rest: &mut &str, depth: usize) -> Option<f64> {
-    let mut value = product(rest, depth)?;
+/// The value, and whether it is a share: a product whose last step divides, with nothing added to it.
+fn sum(rest: &mut &str, depth: usize) -> Option<(f64, bool)> {
+    let (mut value, mut is_share) = product(rest, depth)?;
     while let Some(sign) = operator(rest, &['+', '-', '−']) {
-        let next = product(rest, depth)?;
+        let (next, _) = product(rest, depth)?;
         value += if sign == '+' { next } else { -next };
+        is_share = false;
     }
-    Some(value)
+    Some((value, is_share))
 }
 
-fn product(rest: &mut &str, depth: usize) -> Option<f64> {
-    let mut value = number(rest, depth)?;
+fn product(rest: &mut &str, depth: usize) -> Option<(f64, bool)> {
+    let (mut value, mut divided) = (number(rest, depth)?, false);
     while let Some(sign) = operator(rest, &['*', '/', '×', '÷', ':']) {
         let next = number(rest, depth)?;
-        value = if ['*', '×'].contains(&sign) { value * next } else { value / next };
+        divided = !['*', '×'].contains(&sign);
+        value = if divided { value / next } else { value * next };
     }
-    Some(value)
+    Some((value, divided))
 }
 
 fn number(rest: &mut &str, depth: usize) -> Option<f64> {
     if operator(rest, &['(']).is_some() {
-        let inside = (depth < DEEP).then(|| sum(rest, depth + 1))??;
+        let (inside, _) = (depth < DEEP).then(|| sum(rest, depth + 1))??;
         return operator(rest, &[')']).map(|_| inside);
     }
     let sign = if operator(rest, &['-', '−']).is_some() { -1.0 } else { 1.0 };

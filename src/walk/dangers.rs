@@ -113,11 +113,11 @@ impl Desk<'_, '_> {
 
     /// In short form which dangers a step touches: those that stand, and those of its own cautions.
     pub(super) fn with_dangers(&self, ask: Ask, act: Act) -> Ask {
-        let cautions = act.cautions(self.book, &self.a.intake.traits);
         // a question to the customer touches nothing on the car
         if act.is_asked(self.book) {
             return ask;
         }
+        let cautions = act.cautions(self.book, &self.a.intake.traits);
         let touches = |r: &&Raised| {
             let hazard = &self.book.hazards[r.hazard];
             let serious = hazard.level > Level::Care && r.stands();

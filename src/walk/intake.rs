@@ -59,10 +59,9 @@ impl Desk<'_, '_> {
 
     /// A trait and those not known that it excludes, in the book's order.
     fn choice(&self, id: Id<Trait>) -> Vec<Id<Trait>> {
-        let excludes = |a: Id<Trait>, b: Id<Trait>| self.excludes(a, b);
         let traits = &self.a.intake.traits;
         let may = |row: Id<Trait>| traits[row.index()].is_none() && self.book.traits[row].head.when.keeps(traits);
-        self.book.traits.iter().map(|(other, _)| other).filter(|other| *other == id || (excludes(id, *other) && may(*other))).collect()
+        self.book.traits.iter().map(|(other, _)| other).filter(|other| *other == id || (self.excludes(id, *other) && may(*other))).collect()
     }
 
     fn excludes(&self, a: Id<Trait>, b: Id<Trait>) -> bool {

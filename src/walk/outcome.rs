@@ -147,7 +147,7 @@ fn left(standing: &Standing, a: &Assessment, outcome: &Outcome) -> Vec<Leftover>
         let right = since.filter_map(|(_, w)| if let Worth::Proven(causes) = w { Some(causes) } else { None });
         right.into_iter().any(|causes| can_change(a.book, causes, finding)) || can_change(a.book, &there, finding)
     };
-    let measured = |f: &Id<Finding>| a.book.findings[*f].is_measured() && !a.book.findings[*f].is_past();
+    let measured = |f: &Id<Finding>| a.book.findings[*f].is_seen_on_car();
     let wrong = |f: &Id<Finding>| {
         let looks = a.looks(*f);
         looks.last().is_some_and(|(period, o)| o.abnormal() && !explained(*f, *period))

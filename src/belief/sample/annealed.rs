@@ -55,7 +55,7 @@ pub fn sampled(sweep: &mut Sweep<f64>, graph: &Graph, order: &Order, sampling: S
         sweep.fold(graph, order);
         let core = Core::new(graph, order, &sweep.numbers);
         let most = MOVES / sampling.runs as usize;
-        let moves = core.moves(Pace::FULL).max(1);
+        let moves = core.moves().max(1);
         let size = sampling.size.min(most / moves).max(FEWEST);
         let total = core.run(size, Pace::FULL.slower((FEWEST * moves).div_ceil(most)), &mut random, &mut sweep.slopes);
         sweep.unfold(graph, order, true);
@@ -118,8 +118,9 @@ impl Core<'_> {
         total + (sum / size as f64).ln()
     }
 
-    /// Numbers touched by the moves of one sample, about.
-    fn moves(&self, pace: Pace) -> usize {
+    /// Numbers touched by the moves of one sample at full pace, about.
+    fn moves(&self) -> usize {
+        let pace = Pace::FULL;
         let levels = |v: usize| self.graph.nodes[v].levels;
         let pushed = |v: usize| levels(v) + self.outs[v].iter().map(|&(to, _)| levels(to)).sum::<usize>();
         let draw = |v: usize| levels(v) * pushed(v);

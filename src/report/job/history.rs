@@ -74,7 +74,10 @@ fn words(book: &Book, event: &Event) -> Option<String> {
     let said = [("yes", with(true)), ("no", with(false))].into_iter().filter(|(_, titles)| !titles.is_empty());
     let said: Vec<String> = said.map(|(sign, titles)| format!("{sign}: {titles}")).collect();
     let offered = matches!(event, Event::Heard(all) | Event::When(all) if !all.is_empty());
-    if said.is_empty() && offered { Some("none of these".into()) } else { (!said.is_empty()).then(|| said.join(". ")) }
+    match said.is_empty() {
+        true => offered.then(|| "none of these".into()),
+        false => Some(said.join(". ")),
+    }
 }
 
 /// What was asked, in words; none where this book has no such name.
